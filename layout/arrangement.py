@@ -1,0 +1,86 @@
+"""Where the modules lie: the answer of the packing search and the question to the judge of fit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from layout.frames import Extent, Pose, Vec3
+from layout.job.module import ModuleType
+
+
+@dataclass(frozen=True)
+class PlacedModule:
+    """One module in its place.
+
+    pose: of the module's own frame (origin at the middle of its body) in the pack's frame. up: its own face that points
+    up; terminals: the pack direction its terminal face looks to.
+    """
+
+    id: str
+    kind: ModuleType
+    pose: Pose
+    up: str
+    terminals: str
+
+    @property
+    def own_extent(self) -> Extent:
+        """The body in the module's own axes."""
+        x, y, z = self.kind.size_mm
+        return Extent((-x / 2, -y / 2, -z / 2), (x / 2, y / 2, z / 2))
+
+    @property
+    def extent(self) -> Extent:
+        """The body in the pack's frame."""
+        return self.own_extent.seen_from(self.pose)
+
+    @property
+    def centroid_mm(self) -> Vec3:
+        """Centre of mass in the pack's frame."""
+        x, y, z = self.pose.point(self.kind.centroid_offset_mm)
+        return (float(x), float(y), float(z))
+
+
+@dataclass(frozen=True)
+class Insertion:
+    """Whether the box can be brought in. path_mm: way-points of the box's reference point from outside to its place."""
+
+    possible: bool
+    path_mm: tuple[Vec3, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    """Modules in a box that fits the bay.
+
+    frame: the pack's frame in vehicle axes (turned about z, raked about y; origin where the search put it). modules and
+    inside lie in the pack's frame; inside: the free inside of the box's walls (liner not deducted), axis-parallel.
+    best_at: in words, what this arrangement is the best at among those listed.
+    """
+
+    frame: Pose
+    modules: tuple[PlacedModule, ...]
+    inside: Extent
+    best_at: tuple[str, ...] = ()
+    scores: dict[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class SearchResult:
+    """What the search found: arrangements ranked, best first; how many modules at most, and whether that is proved.
+
+    space: "true geometry" or "grid": the space for which the proof holds.
+    """
+
+    required: int | None
+    arrangements: tuple[Arrangement, ...]
+    upper_bound: int
+    proven: bool
+    seconds: float
+    space: str
+    note: str = ""
+
+    @property
+    def placed(self) -> int:
+        """Modules placed by the best arrangement."""
+        return len(self.arrangements[0].modules) if self.arrangements else 0

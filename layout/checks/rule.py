@@ -1,0 +1,131 @@
+"""A strength rule as text that is both printed and evaluated, so that formula and number cannot drift apart."""
+
+from __future__ import annotations
+
+import ast
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from types import CodeType
+from typing import Any, Literal
+
+import numpy as np
+
+Seen = Literal["seen", "secondary", "memory", "derived"]
+"""seen: the text or a table reproducing it was seen; secondary: only a summary of it; memory: not seen;
+derived: follows from mechanics by a derivation that is given with the rule."""
+
+_FUNCTIONS: dict[str, Any] = {
+    "sqrt": np.sqrt,
+    "min": lambda *a: np.minimum.reduce(np.broadcast_arrays(*a)) if len(a) > 1 else a[0],
+    "max": lambda *a: np.maximum.reduce(np.broadcast_arrays(*a)) if len(a) > 1 else a[0],
+    "abs": np.abs,
+    "pi": math.pi,
+    "g_0": 9.80665,
+}
+_SCALAR_FUNCTIONS: dict[str, Any] = {**_FUNCTIONS, "sqrt": math.sqrt, "min": min, "max": max, "abs": abs}
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a formula or figure comes from: publication, edition, clause; and whether its text was seen."""
+
+    text: str
+    seen: Seen
+
+    def __str__(self) -> str:
+        notes = {"seen": "text seen", "secondary": "seen in a summary", "memory": "from memory", "derived": "derived"}
+        return f"{self.text} [{notes[self.seen]}]"
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One symbol of a formula with its value, unit and meaning."""
+
+    symbol: str
+    value: float
+    unit: str
+    meaning: str
+
+
+@dataclass(frozen=True)
+class Check:
+    """A demand against a capacity.
+
+    utilisation = demand / capacity; None where nothing could be checked (then `note` says why), which never counts
+    as held. case is the load case, part the part number or name.
+    """
+
+    name: str
+    part: str
+    case: str
+    demand: float
+    capacity: float | None
+    unit: str
+    source: Source
+    demand_formula: str = ""
+    capacity_formula: str = ""
+    inputs: tuple[Quantity, ...] = ()
+    note: str = ""
+
+    @property
+    def utilisation(self) -> float | None:
+        """Demand over capacity; infinite where there is no capacity at all; None where not checked."""
+        if self.capacity is None:
+            return None
+        if self.demand == 0.0:
+            return 0.0
+        return self.demand / self.capacity if self.capacity > 0.0 else math.inf
+
+    @property
+    def holds(self) -> bool:
+        """True only where a capacity is known and not exceeded."""
+        utilisation = self.utilisation
+        return utilisation is not None and utilisation <= 1.0 and not math.isnan(utilisation)
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A strength rule: two expressions over named symbols, and where they come from.
+
+    demand and capacity are arithmetic expressions (+ - * / ** ( ) sqrt min max abs pi g_0 and the symbols); symbols maps
+    each to (unit, meaning). The same text is evaluated for the value and set as a formula in the report.
+    """
+
+    name: str
+    demand: str
+    capacity: str
+    unit: str
+    source: Source
+    symbols: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        unknown = (_names(self.demand) | _names(self.capacity)) - set(self.symbols) - set(_FUNCTIONS)
+        if unknown:
+            msg = f"rule {self.name!r} uses symbols it does not explain: {sorted(unknown)}"
+            raise ValueError(msg)
+
+    @cached_property
+    def _codes(self) -> tuple[CodeType, CodeType]:
+        return (compile(self.demand, self.name, "eval"), compile(self.capacity, self.name, "eval"))
+
+    def check(self, part: str, case: str, note: str = "", **values: float) -> Check:
+        """Evaluate for one part and case. values: one number per symbol, in the symbol's unit."""
+        demand, capacity = (float(eval(code, {"__builtins__": {}}, {**_SCALAR_FUNCTIONS, **values})) for code in self._codes)
+        inputs = tuple(Quantity(s, float(values[s]), unit, meaning) for s, (unit, meaning) in self.symbols.items())
+        return Check(self.name, part, case, demand, capacity, self.unit, self.source, self.demand, self.capacity, inputs, note)
+
+    def utilisations(self, **values: Any) -> Any:
+        """Demand over capacity for arrays of values (broadcast together): the vectorised form of `check`."""
+        demand, capacity = (eval(code, {"__builtins__": {}}, {**_FUNCTIONS, **values}) for code in self._codes)
+        return np.asarray(demand, dtype=float) / np.asarray(capacity, dtype=float)
+
+
+def not_checked(name: str, part: str, case: str, why: str, unit: str = "N", demand: float = 0.0) -> Check:
+    """A check that could not be made because something is not known: reported, never passed."""
+    return Check(name, part, case, demand, None, unit, Source("not checked", "derived"), note=why)
+
+
+def _names(expression: str) -> set[str]:
+    return {node.id for node in ast.walk(ast.parse(expression, mode="eval")) if isinstance(node, ast.Name)}

@@ -1,0 +1,57 @@
+"""Tables about the box, what is hung on it, and its brackets."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from layout.job.entry import Direction, Entry, Gap, Length, Mass, PlanPoint, Point, Size
+
+Panel = Literal["fore", "aft", "left", "right", "top", "bottom"]
+
+
+class Opening(Entry):
+    """A round opening in a panel: at_mm on the panel from its middle.
+
+    On fore and aft panels at is (y, z); on left and right (x, z); on top and bottom (x, y): pack axes, never mirrored.
+    """
+
+    name: str = Field(min_length=1)
+    panel: Panel
+    diameter_mm: Length = Field(alias="diameter")
+    at_mm: PlanPoint = Field(alias="at")
+    kind: Literal["gland", "connector", "data", "vent", "drain"] = "gland"
+
+
+class Box(Entry):
+    """How the box is made."""
+
+    construction: Literal["welded", "folded"]
+    material: str
+    sheet_mm: Length = Field(alias="sheet")
+    liner_mm: Gap = Field(default=0.0, alias="liner")
+    lid: Direction = "+z"
+    lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
+    openings: tuple[Opening, ...] = Field(default=(), alias="opening")
+
+
+class Equipment(Entry):
+    """A body that belongs to the pack: in the box, hung on one of its faces, or at a stated place in the bay."""
+
+    name: str = Field(min_length=1)
+    size_mm: Size = Field(alias="size")
+    mass_kg: Mass = Field(alias="mass")
+    where: Literal["in box", "fore face", "aft face", "left face", "right face", "top face", "bay"]
+    service_from: tuple[Direction, ...] = ()
+    at_mm: Point | None = Field(default=None, alias="at")
+    clearance_mm: Gap = Field(default=0.0, alias="clearance")
+
+
+class BracketStyle(Entry):
+    """Stock and bolts for the brackets."""
+
+    material: str
+    bolt_class: Literal["8.8", "10.9", "12.9"]
+    sheet_mm: Length | None = Field(default=None, alias="sheet")
+    """Thickness of the bracket's plates; chosen by the program where the job does not say."""

@@ -1,0 +1,42 @@
+"""The whole job, as the file gives it: one frozen value."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from layout.job.bay import Bay, MountPoint
+from layout.job.box import Box, BracketStyle, Equipment
+from layout.job.crash import Crash
+from layout.job.entry import Entry
+from layout.job.module import ModuleType, Pack
+from layout.job.vehicle import MassEntry, Vehicle
+
+
+class JobInfo(Entry):
+    """Title block of the job."""
+
+    title: str = Field(min_length=1, max_length=80)
+    drawing_number: str = Field(min_length=1, max_length=16, pattern=r"^[A-Za-z0-9._-]+$")
+    drawn_by: str = Field(default="", max_length=20)
+    checked_by: str = Field(default="", max_length=20)
+    owner: str = Field(default="", max_length=60)
+    date: str = Field(default="", pattern=r"^(\d{4}-\d{2}-\d{2})?$")
+    revision: str = Field(default="", max_length=2)
+    show_in: str = Field(default="mm", pattern="^(mm|in)$")
+
+
+class Job(Entry):
+    """A complete job: everything the design is made from. Positions are in vehicle axes (see layout.frames)."""
+
+    job: JobInfo
+    vehicle: Vehicle
+    removed: tuple[MassEntry, ...] = ()
+    added: tuple[MassEntry, ...] = ()
+    bay: Bay
+    mount_points: tuple[MountPoint, ...] = Field(alias="mount_point", min_length=1)
+    modules: tuple[ModuleType, ...] = Field(alias="module", min_length=1, max_length=4)
+    pack: Pack
+    box: Box
+    equipment: tuple[Equipment, ...] = ()
+    bracket: BracketStyle
+    crash: Crash
