@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from layout.frames import Extent, Pose, Vec3
+from layout.job.box import Equipment
 from layout.job.module import ModuleType
 
 
@@ -41,6 +42,53 @@ class PlacedModule:
 
 
 @dataclass(frozen=True)
+class PlacedEquipment:
+    """A piece of the pack's own equipment in its place.
+
+    pose: of its own frame (origin at the middle of its body) in the pack's frame. face: the pack direction of the wall it
+    stands at (in the box) or hangs on (outside), "" where it stands free in the bay at a stated place. outside: it hangs
+    on the wall's outer side, its own z standing off the wall; plate_mm: what lies between it and the box's side.
+    """
+
+    kind: Equipment
+    pose: Pose
+    face: str
+    outside: bool
+    plate_mm: float = 0.0
+
+    @property
+    def extent(self) -> Extent:
+        """The body in the pack's frame."""
+        x, y, z = self.kind.size_mm
+        return Extent((-x / 2, -y / 2, -z / 2), (x / 2, y / 2, z / 2)).seen_from(self.pose)
+
+
+@dataclass(frozen=True)
+class Link:
+    """One interconnect: from a module's terminal to the next module's, with the straight distance between them."""
+
+    start: str
+    end: str
+    length_mm: float
+
+
+@dataclass(frozen=True)
+class Wiring:
+    """Order of connection. strings: module ids from the positive end of each series string to its negative end.
+
+    links: the interconnects within the strings; length_mm: their sum (terminal to terminal, straight).
+    """
+
+    strings: tuple[tuple[str, ...], ...]
+    links: tuple[Link, ...]
+
+    @property
+    def length_mm(self) -> float:
+        """Sum of the links' straight lengths."""
+        return sum(link.length_mm for link in self.links)
+
+
+@dataclass(frozen=True)
 class Insertion:
     """Whether the box can be brought in. path_mm: way-points of the box's reference point from outside to its place."""
 
@@ -55,12 +103,15 @@ class Arrangement:
 
     frame: the pack's frame in vehicle axes (turned about z, raked about y; origin where the search put it). modules and
     inside lie in the pack's frame; inside: the free inside of the box's walls (liner not deducted), axis-parallel.
+    equipment: what is in the box and on its faces. wiring: the order in which the modules are connected in series.
     best_at: in words, what this arrangement is the best at among those listed.
     """
 
     frame: Pose
     modules: tuple[PlacedModule, ...]
     inside: Extent
+    equipment: tuple[PlacedEquipment, ...] = ()
+    wiring: Wiring | None = None
     best_at: tuple[str, ...] = ()
     scores: dict[str, float] = field(default_factory=dict)
 

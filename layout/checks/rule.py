@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import ast
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import CodeType
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
@@ -66,8 +66,20 @@ class Check:
     source: Source
     demand_formula: str = ""
     capacity_formula: str = ""
-    inputs: tuple[Quantity, ...] = ()
+    inputs: tuple[Quantity, ...] = field(default_factory=tuple)
     note: str = ""
+
+    if not TYPE_CHECKING:  # so that a mistyped attribute is still found
+
+        def __getattr__(self, name: str) -> Any:
+            """Inputs of a check that a Rule made: put together when first asked for, since most checks are never printed."""
+            made_of = self.__dict__.get("_made_of")
+            if name != "inputs" or made_of is None:
+                raise AttributeError(name)
+            symbols, values = made_of
+            inputs = tuple(Quantity(s, float(values[s]), unit, meaning) for s, (unit, meaning) in symbols.items())
+            self.__dict__["inputs"] = inputs
+            return inputs
 
     @property
     def utilisation(self) -> float | None:
@@ -110,16 +122,50 @@ class Rule:
     def _codes(self) -> tuple[CodeType, CodeType]:
         return (compile(self.demand, self.name, "eval"), compile(self.capacity, self.name, "eval"))
 
-    def check(self, part: str, case: str, note: str = "", **values: float) -> Check:
-        """Evaluate for one part and case. values: one number per symbol, in the symbol's unit."""
-        demand, capacity = (float(eval(code, {"__builtins__": {}}, {**_SCALAR_FUNCTIONS, **values})) for code in self._codes)
-        inputs = tuple(Quantity(s, float(values[s]), unit, meaning) for s, (unit, meaning) in self.symbols.items())
-        return Check(self.name, part, case, demand, capacity, self.unit, self.source, self.demand, self.capacity, inputs, note)
+    @cached_property
+    def _pair(self) -> Callable[..., tuple[float, float]]:
+        """Demand and capacity in one call: both expressions compiled once into a function of the symbols by name."""
+        names = f"*, {', '.join(self.symbols)}" if self.symbols else ""
+        text = f"lambda {names}: (({self.demand}), ({self.capacity}))"
+        made: Callable[..., tuple[float, float]] = eval(text, {"__builtins__": {}, **_SCALAR_FUNCTIONS})
+        return made
+
+    @cached_property
+    def _fixed(self) -> dict[str, Any]:
+        """What all checks of this rule share."""
+        return {
+            "name": self.name, "unit": self.unit, "source": self.source,
+            "demand_formula": self.demand, "capacity_formula": self.capacity,
+        }  # fmt: skip
+
+    def check(self, part: str, case: str, note: str = "", /, **values: float) -> Check:
+        """Evaluate for one part and case. values: one number per symbol, in the symbol's unit.
+
+        A value that is not a number makes a check that does not hold.
+        """
+        demand, capacity = self._pair(**values)
+        for value in values.values():
+            if value != value:
+                demand = math.nan
+        made = object.__new__(Check)
+        made.__dict__.update(
+            self._fixed, part=part, case=case, demand=float(demand), capacity=float(capacity), note=note,
+            _made_of=(self.symbols, values),
+        )  # fmt: skip
+        return made
 
     def utilisations(self, **values: Any) -> Any:
-        """Demand over capacity for arrays of values (broadcast together): the vectorised form of `check`."""
+        """Demand over capacity for arrays of values (broadcast together): the vectorised form of `check`.
+
+        As there: infinite where there is no capacity (or it is not a number), 0 where there is no demand.
+        """
         demand, capacity = (eval(code, {"__builtins__": {}}, {**_FUNCTIONS, **values}) for code in self._codes)
-        return np.asarray(demand, dtype=float) / np.asarray(capacity, dtype=float)
+        demand, capacity = np.broadcast_arrays(np.asarray(demand, dtype=float), np.asarray(capacity, dtype=float))
+        for value in values.values():
+            demand = np.where(np.isnan(value), math.nan, demand)
+        some = capacity > 0.0
+        used = np.where(some, demand / np.where(some, capacity, 1.0), math.inf)
+        return np.where(demand == 0.0, 0.0, used)
 
 
 def not_checked(name: str, part: str, case: str, why: str, unit: str = "N", demand: float = 0.0) -> Check:

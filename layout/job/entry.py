@@ -6,9 +6,10 @@ Values in the model are in mm, kg, N, N*mm, V, kWh, kW, degrees, seconds, g or a
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
 
 from layout import units
 
@@ -18,26 +19,50 @@ Direction = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 class Entry(BaseModel):
     """A table of the job file: frozen, no unknown keys."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, use_attribute_docstrings=True)
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """Mark on a value's type: it is read by `layout.units.parse` as this kind."""
+
+    kind: str
+
+
+class _Reader:
+    """The validator of one kind of quantity."""
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+
+    def __call__(self, value: Any) -> float:
+        return units.parse(value, self.kind)
+
+
+def written_as(kind: str, *, above: float | None = None, least: float | None = None) -> Any:
+    """Type of what may stand in the file for a quantity, for the schema: a number, or text with a unit."""
+    signed = above is None and least is None
+    return Annotated[float, Field(gt=above, ge=least)] | Annotated[str, Field(pattern=units.pattern(kind, signed=signed))]
 
 
 def _read(kind: str) -> BeforeValidator:
-    def parse(value: Any) -> float:
-        return units.parse(value, kind)
+    return BeforeValidator(_Reader(kind), json_schema_input_type=written_as(kind))
 
-    return BeforeValidator(parse, json_schema_input_type=float | str)
+
+def _read_positive(kind: str) -> BeforeValidator:
+    return BeforeValidator(_Reader(kind), json_schema_input_type=written_as(kind, above=0.0))
 
 
 def _above_zero(value: float) -> float:
     if value <= 0.0:
-        msg = "must be above 0"
+        msg = "it must be above 0"
         raise ValueError(msg)
     return value
 
 
 def _not_negative(value: float) -> float:
     if value < 0.0:
-        msg = "must not be negative"
+        msg = "it must not be negative"
         raise ValueError(msg)
     return value
 
@@ -45,22 +70,23 @@ def _not_negative(value: float) -> float:
 POSITIVE = AfterValidator(_above_zero)
 NOT_NEGATIVE = AfterValidator(_not_negative)
 
-Coordinate = Annotated[float, _read("length")]
+Coordinate = Annotated[float, Quantity("length"), _read("length")]
 """A position along an axis in mm; may be negative."""
-Length = Annotated[float, _read("length"), POSITIVE]
-Gap = Annotated[float, _read("length"), NOT_NEGATIVE]
-Mass = Annotated[float, _read("mass"), POSITIVE]
-Force = Annotated[float, _read("force"), POSITIVE]
-Torque = Annotated[float, _read("torque"), POSITIVE]
-Voltage = Annotated[float, _read("voltage"), POSITIVE]
-Energy = Annotated[float, _read("energy"), POSITIVE]
-Power = Annotated[float, _read("power"), POSITIVE]
-Current = Annotated[float, _read("current"), POSITIVE]
-Angle = Annotated[float, _read("angle")]
-Duration = Annotated[float, _read("time"), POSITIVE]
-Acceleration = Annotated[float, _read("acceleration")]
+Length = Annotated[float, Quantity("length"), _read_positive("length"), POSITIVE]
+_GAP = BeforeValidator(_Reader("length"), json_schema_input_type=written_as("length", least=0.0))
+Gap = Annotated[float, Quantity("length"), _GAP, NOT_NEGATIVE]
+Mass = Annotated[float, Quantity("mass"), _read_positive("mass"), POSITIVE]
+Force = Annotated[float, Quantity("force"), _read_positive("force"), POSITIVE]
+Torque = Annotated[float, Quantity("torque"), _read_positive("torque"), POSITIVE]
+Voltage = Annotated[float, Quantity("voltage"), _read_positive("voltage"), POSITIVE]
+Energy = Annotated[float, Quantity("energy"), _read_positive("energy"), POSITIVE]
+Power = Annotated[float, Quantity("power"), _read_positive("power"), POSITIVE]
+Current = Annotated[float, Quantity("current"), _read_positive("current"), POSITIVE]
+Angle = Annotated[float, Quantity("angle"), _read("angle")]
+Duration = Annotated[float, Quantity("time"), _read_positive("time"), POSITIVE]
+Acceleration = Annotated[float, Quantity("acceleration"), _read("acceleration")]
 """In g (9.80665 m/s2)."""
-Stiffness = Annotated[float, _read("stiffness"), POSITIVE]
+Stiffness = Annotated[float, Quantity("stiffness"), _read_positive("stiffness"), POSITIVE]
 """In N/mm."""
 
 Point = tuple[Coordinate, Coordinate, Coordinate]

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from pathlib import Path
+
+from pydantic import Field, PrivateAttr
 
 from layout.job.bay import Bay, MountPoint
 from layout.job.box import Box, BracketStyle, Equipment
 from layout.job.crash import Crash
 from layout.job.entry import Entry
 from layout.job.module import ModuleType, Pack
-from layout.job.vehicle import MassEntry, Vehicle
+from layout.job.vehicle import AsWeighed, LoadState, MassEntry, Suspension, Vehicle
+from layout.job.wiring import Cooling, Run, Wiring
 
 
 class JobInfo(Entry):
@@ -40,3 +43,22 @@ class Job(Entry):
     equipment: tuple[Equipment, ...] = ()
     bracket: BracketStyle
     crash: Crash
+    load_states: tuple[LoadState, ...] = Field(default=(), alias="load_state")
+    suspension: Suspension | None = None
+    as_weighed: AsWeighed | None = None
+    wiring: Wiring | None = None
+    runs: tuple[Run, ...] = Field(default=(), alias="run")
+    cooling: tuple[Cooling, ...] = ()
+
+    _folder: Path | None = PrivateAttr(default=None)
+
+    @property
+    def folder(self) -> Path | None:
+        """Folder of the job file, where the files it names lie; None for a job that came as text."""
+        return self._folder
+
+    def in_folder(self, folder: Path | None) -> Job:
+        """The same job with the files it names looked for in a folder."""
+        job = self.model_copy()
+        job._folder = folder
+        return job

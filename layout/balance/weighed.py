@@ -1,0 +1,371 @@
+"""The finished vehicle on scales against the mass list: weighted least squares, and which single item explains the difference.
+
+Every listed mass is an observation with a standard deviation; every scale reading is another, a linear sum of the masses.
+Adjusted masses are the least-squares solution. An item's normalised residual is the test for one gross error of W. Baarda
+(A testing procedure for use in geodetic networks, 1968 - from memory): with c the reading one kilogram of the item
+causes, d the difference of readings and list, P the inverse of d's covariance (projected past items of unknown mass),
+w = c P d / sqrt(c P c) and the item's error is c P d / (c P c). w^2 is by how much chi-square falls when that item alone is
+let free. Items that load the scales alike cannot be told apart by them; they are named together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.stats import chi2 as chi2_distribution
+from scipy.stats import norm
+
+from layout.balance.axles import share_front
+from layout.balance.items import MassItem
+from layout.balance.states import state_items
+from layout.frames import Array
+from layout.job.vehicle import AsWeighed, LoadState, Vehicle
+
+RELATIVE_SIGMA = {"weighed": 0.005, "catalogue": 0.03, "computed": 0.03, "estimated": 0.15}
+"""Standard deviation of a listed mass by its source, where the job gives no tolerance (our choice, no source)."""
+LEAST_SIGMA_KG = 0.05
+CONFIDENCE = 0.95
+ALIKE = float(chi2_distribution.ppf(CONFIDENCE, 1))
+"""Two explanations whose remaining chi-square differs by less than this cannot be told apart (95 %, one unknown)."""
+
+PLACE = "the place of one item, not its mass"
+"""A suspect of its own: load moved from the rear axle to the front one (error_kg) without a change of the sum."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One scale figure. predicted_kg: from the mass list, sigma_kg of the difference; left_kg: after the adjustment.
+
+    For "left less right" the figure is the lateral moment over half the mean track.
+    """
+
+    name: str
+    reading_kg: float
+    predicted_kg: float
+    sigma_kg: float
+    left_kg: float
+
+    @property
+    def difference_kg(self) -> float:
+        """Reading less prediction."""
+        return self.reading_kg - self.predicted_kg
+
+
+@dataclass(frozen=True)
+class Adjusted:
+    """A mass of the list after weighted least squares. listed_kg: None where it was unknown."""
+
+    name: str
+    listed_kg: float | None
+    sigma_kg: float | None
+    adjusted_kg: float
+    normalised: float
+
+
+@dataclass(frozen=True)
+class Suspect:
+    """The hypothesis that this alone is wrong. error_kg: true less listed; mass_kg: what it would be instead.
+
+    normalised: the test value w (1.96 is the 95 % limit for one item looked at alone). chi2_left, left_kg: what the readings
+    still disagree by, chi-square and kilograms per reading, once this is put right. possible: False where the mass would be
+    negative. For a reading mass_kg is nan, and error_kg is by how much it shows too much.
+    """
+
+    name: str
+    normalised: float
+    error_kg: float
+    mass_kg: float
+    chi2_left: float
+    left_kg: tuple[float, ...]
+    possible: bool
+
+
+@dataclass(frozen=True)
+class Unlisted:
+    """One thing not in the list that would explain the readings: its mass and its place (y where left and right are known)."""
+
+    mass_kg: float
+    x_mm: float
+    y_mm: float | None
+
+
+@dataclass(frozen=True)
+class Reconciled:
+    """What the scales say about the list.
+
+    consistent: chi2 within chi2_limit, so nothing need be wrong. suspects: most likely first. alike: names that explain
+    the readings as well as the first suspect. verdict: one sentence with the figures.
+    """
+
+    readings: tuple[Reading, ...]
+    adjusted: tuple[Adjusted, ...]
+    chi2: float
+    freedom: int
+    chi2_limit: float
+    suspects: tuple[Suspect, ...]
+    alike: tuple[str, ...]
+    unlisted: Unlisted | None
+    verdict: str
+
+    @property
+    def consistent(self) -> bool:
+        """True where list and readings agree within their tolerances."""
+        return self.chi2 <= self.chi2_limit
+
+
+@dataclass(frozen=True)
+class _Unknown:
+    """A mass to be adjusted. column: what one kilogram of it adds to each reading."""
+
+    name: str
+    listed_kg: float | None
+    sigma_kg: float | None
+    column: Array
+
+
+def item_sigma_kg(item: MassItem) -> float | None:
+    """Standard deviation of an item's mass: its own tolerance, else by its source; None where the mass is unknown."""
+    if item.mass_kg is None:
+        return None
+    if item.tolerance_kg is not None:
+        return item.tolerance_kg
+    return max(LEAST_SIGMA_KG, RELATIVE_SIGMA.get(item.source, 0.15) * item.mass_kg)
+
+
+def reconcile(
+    vehicle: Vehicle,
+    weighed: AsWeighed,
+    removed: Sequence[MassItem],
+    added: Sequence[MassItem],
+    states: Sequence[LoadState] = (),
+    families: Mapping[str, Sequence[str]] | None = None,
+) -> Reconciled:
+    """Scale readings of the finished vehicle against the mass list.
+
+    added: all that came in, the pack's items among them. families: items that would be wrong together (the modules of one
+    type, say), by a name for the family. Raises ValueError for a load state that is not in `states`.
+    """
+    aboard, left_behind = _load(weighed, states)
+    signed = [(1.0, i) for i in (*added, *aboard)] + [(-1.0, i) for i in (*removed, *left_behind)]
+    values, covariance, names, rows = _observations(vehicle, weighed)
+    unknowns = [*_vehicle_unknowns(vehicle, weighed, rows), *(_item_unknown(vehicle, s, i, rows) for s, i in signed)]
+    known = [u for u in unknowns if u.listed_kg is not None]
+    predicted = sum((float(u.listed_kg or 0.0) * u.column for u in known), np.zeros(len(values)))
+    difference = values - predicted
+    spread = covariance + sum(
+        ((u.sigma_kg or 0.0) ** 2 * np.outer(u.column, u.column) for u in known), np.zeros_like(covariance)
+    )
+    free = [u for u in unknowns if u.listed_kg is None]
+    weight, freedom = _projected(spread, free)
+    chi2 = float(difference @ weight @ difference)
+    limit = float(chi2_distribution.ppf(CONFIDENCE, freedom)) if freedom > 0 else math.inf
+    suspects = _suspects(unknowns, families or {}, weight, difference, names)
+    adjusted, left = _adjust(unknowns, spread, weight, difference)
+    readings = tuple(
+        Reading(n, float(v), float(p), math.sqrt(spread[k, k]), float(left[k]))
+        for k, (n, v, p) in enumerate(zip(names, values, predicted, strict=True))
+    )
+    alike = _alike(suspects)
+    verdict = _verdict(chi2, limit, freedom, suspects, alike, readings)
+    return Reconciled(readings, adjusted, chi2, freedom, limit, suspects, alike, _unlisted(vehicle, names, difference), verdict)
+
+
+def _load(weighed: AsWeighed, states: Sequence[LoadState]) -> tuple[list[MassItem], list[MassItem]]:
+    if weighed.load_state is None:
+        return [], []
+    for state in states:
+        if state.name == weighed.load_state:
+            return state_items(state, "after")
+    msg = f"as_weighed.load_state {weighed.load_state!r} is not among the load states: {[s.name for s in states]}"
+    raise ValueError(msg)
+
+
+def _observations(vehicle: Vehicle, weighed: AsWeighed) -> tuple[Array, Array, list[str], tuple[str, ...]]:
+    """Readings, their covariance, names, and which rows of the design they are ("front", "rear", "side", "total")."""
+    variance = weighed.tolerance_kg**2
+    corners = weighed.corners
+    if corners is not None:
+        values = [corners.front_kg, corners.rear_kg]
+        covariance = np.diag([2.0 * variance, 2.0 * variance])
+        if vehicle.corner_loads is None:
+            return np.array(values), covariance, ["front axle", "rear axle"], ("front", "rear")
+        half = [t / 2.0 / _half_track(vehicle) for t in vehicle.tracks_mm]
+        side = half[0] * (corners.front_left_kg - corners.front_right_kg) + half[1] * (
+            corners.rear_left_kg - corners.rear_right_kg
+        )
+        covariance = np.diag([2.0 * variance, 2.0 * variance, 2.0 * variance * (half[0] ** 2 + half[1] ** 2)])
+        return np.array([*values, side]), covariance, ["front axle", "rear axle", "left less right"], ("front", "rear", "side")
+    given = [
+        ("front", "front axle", weighed.front_axle_kg),
+        ("rear", "rear axle", weighed.rear_axle_kg),
+        ("total", "whole vehicle", weighed.total_kg),
+    ]
+    used = [(row, name, float(v)) for row, name, v in given if v is not None]
+    values = [v for _, _, v in used]
+    return np.array(values), variance * np.eye(len(used)), [n for _, n, _ in used], tuple(r for r, _, _ in used)
+
+
+def _half_track(vehicle: Vehicle) -> float:
+    return sum(vehicle.tracks_mm) / 4.0
+
+
+def _column(vehicle: Vehicle, x_mm: float, y_mm: float, rows: Sequence[str]) -> Array:
+    front = float(share_front(vehicle, x_mm))
+    each = {"front": front, "rear": 1.0 - front, "side": y_mm / _half_track(vehicle), "total": 1.0}
+    return np.array([each[r] for r in rows])
+
+
+def _item_unknown(vehicle: Vehicle, sign: float, item: MassItem, rows: Sequence[str]) -> _Unknown:
+    column = sign * _column(vehicle, item.centroid_mm[0], item.centroid_mm[1], rows)
+    name = item.name if sign > 0.0 else f"{item.name} (taken out)"
+    return _Unknown(name, item.mass_kg, item_sigma_kg(item), column)
+
+
+def _vehicle_unknowns(vehicle: Vehicle, weighed: AsWeighed, rows: Sequence[str]) -> list[_Unknown]:
+    """The weighing before the conversion, axle by axle (and its left less right where corners were weighed)."""
+    corners = vehicle.corner_loads
+    sigma = vehicle.load_tolerance_kg or weighed.tolerance_kg * math.sqrt(2.0)
+    loads = (vehicle.front_axle_load_kg, vehicle.rear_axle_load_kg)
+    if corners is not None:
+        loads = (corners.front_kg, corners.rear_kg)
+    found = [
+        _Unknown("front axle before the conversion", loads[0], sigma, _column(vehicle, vehicle.front_axle_x_mm, 0.0, rows)),
+        _Unknown("rear axle before the conversion", loads[1], sigma, _column(vehicle, vehicle.rear_axle_x_mm, 0.0, rows)),
+    ]
+    if corners is not None and "side" in rows:
+        half = [t / 2.0 / _half_track(vehicle) for t in vehicle.tracks_mm]
+        side = half[0] * (corners.front_left_kg - corners.front_right_kg) + half[1] * (
+            corners.rear_left_kg - corners.rear_right_kg
+        )
+        column = np.array([1.0 if r == "side" else 0.0 for r in rows])
+        spread = sigma * math.sqrt(half[0] ** 2 + half[1] ** 2)
+        found.append(_Unknown("left less right before the conversion", side, spread, column))
+    return found
+
+
+def _projected(spread: Array, free: Sequence[_Unknown]) -> tuple[Array, int]:
+    """Inverse covariance of the differences with the directions of unknown masses taken out, and the freedom left."""
+    inverse = np.asarray(np.linalg.inv(spread), dtype=np.float64)
+    if not free:
+        return inverse, len(spread)
+    a = np.column_stack([u.column for u in free])
+    rank = int(np.linalg.matrix_rank(a, tol=1e-6))
+    cut = inverse @ a @ np.linalg.pinv(a.T @ inverse @ a, rcond=1e-10) @ a.T @ inverse
+    return np.asarray(inverse - cut, dtype=np.float64), len(spread) - rank
+
+
+def _suspects(
+    unknowns: Sequence[_Unknown], families: Mapping[str, Sequence[str]], weight: Array, difference: Array, names: Sequence[str]
+) -> tuple[Suspect, ...]:
+    chi2 = float(difference @ weight @ difference)
+    whole = [(u.name, u.column, float(u.listed_kg)) for u in unknowns if u.listed_kg is not None]
+    by_name = {u.name: u for u in unknowns}
+    for family, members in families.items():
+        inside = [by_name[m] for m in members if m in by_name]
+        mass = sum(float(u.listed_kg or 0.0) for u in inside)
+        if mass > 0.0 and len(inside) > 1:
+            column = np.sum([u.column * float(u.listed_kg or 0.0) for u in inside], axis=0) / mass
+            whole.append((family, column, mass))
+    whole += [(f"the reading of the {n}", np.eye(len(names))[k], math.nan) for k, n in enumerate(names)]
+    if "front axle" in names and "rear axle" in names:
+        whole.append((PLACE, np.array([{"front axle": 1.0, "rear axle": -1.0}.get(n, 0.0) for n in names]), math.nan))
+    found = []
+    for name, column, listed in whole:
+        size = float(column @ weight @ column)
+        if size < 1e-9 * float(np.trace(weight)) * max(float(column @ column), 1e-12):
+            continue
+        pull = float(column @ weight @ difference)
+        error = pull / size
+        left = difference - error * column
+        mass = listed + error
+        found.append(
+            Suspect(
+                name,
+                pull / math.sqrt(size),
+                error,
+                mass,
+                max(0.0, chi2 - pull**2 / size),
+                tuple(float(v) for v in left),
+                not mass < 0.0,
+            )
+        )
+    return tuple(sorted(found, key=lambda s: (not s.possible, s.chi2_left, s.name)))
+
+
+def _alike(suspects: Sequence[Suspect]) -> tuple[str, ...]:
+    if not suspects:
+        return ()
+    best = suspects[0].chi2_left
+    return tuple(s.name for s in suspects[1:] if s.possible and s.chi2_left - best < ALIKE)
+
+
+def _adjust(
+    unknowns: Sequence[_Unknown], spread: Array, weight: Array, difference: Array
+) -> tuple[tuple[Adjusted, ...], Array]:
+    """Least-squares masses and the readings' differences that are left after the adjustment."""
+    free = [u for u in unknowns if u.listed_kg is None]
+    solved: dict[int, float] = {}
+    if free:
+        a = np.column_stack([u.column for u in free])
+        inverse = np.linalg.inv(spread)
+        masses = np.linalg.pinv(a.T @ inverse @ a, rcond=1e-10) @ a.T @ inverse @ difference
+        solved = {id(u): float(m) for u, m in zip(free, masses, strict=True)}
+    pull = weight @ difference
+    left = difference.copy()
+    rows = []
+    for u in unknowns:
+        if u.listed_kg is None or u.sigma_kg is None:
+            change, normalised = solved[id(u)], math.nan
+        else:
+            change = u.sigma_kg**2 * float(u.column @ pull)
+            size = float(u.column @ weight @ u.column)
+            normalised = float(u.column @ pull) / math.sqrt(size) if size > 0.0 else 0.0
+        left = left - change * u.column
+        rows.append(Adjusted(u.name, u.listed_kg, u.sigma_kg, (u.listed_kg or 0.0) + change, normalised))
+    return tuple(rows), left
+
+
+def _unlisted(vehicle: Vehicle, names: Sequence[str], difference: Array) -> Unlisted | None:
+    """Mass and place of one thing that would close the axle readings exactly; None without both axles or without a mass."""
+    by = dict(zip(names, difference, strict=True))
+    if "front axle" not in by or "rear axle" not in by:
+        return None
+    mass = float(by["front axle"] + by["rear axle"])
+    if abs(mass) < 1e-6:
+        return None
+    x = vehicle.rear_axle_x_mm + vehicle.wheelbase_mm * float(by["front axle"]) / mass
+    y = float(by["left less right"]) * _half_track(vehicle) / mass if "left less right" in by else None
+    return Unlisted(mass, x, y)
+
+
+def _verdict(
+    chi2: float, limit: float, freedom: int, suspects: Sequence[Suspect], alike: Sequence[str], readings: Sequence[Reading]
+) -> str:
+    worst = max(readings, key=lambda r: abs(r.difference_kg) / r.sigma_kg)
+    start = f"{worst.name} {worst.difference_kg:+.1f} kg against the list (tolerance of the difference {worst.sigma_kg:.1f} kg)"
+    if freedom <= 0:
+        return f"{start}; as many unknown masses as readings: nothing is left to check the list with"
+    if chi2 <= limit:
+        return f"list and readings agree within their tolerances (chi-square {chi2:.2f}, limit {limit:.2f}); largest: {start}"
+    if not suspects or not suspects[0].possible:
+        return f"{start}; no single item explains it (chi-square {chi2:.1f}, limit {limit:.1f})"
+    best = suspects[0]
+    rest = max(best.left_kg, key=abs)
+    told = f"{start}; most likely wrong: {best.name}, by {best.error_kg:+.1f} kg"
+    left_limit = float(chi2_distribution.ppf(CONFIDENCE, max(1, freedom - 1)))
+    if freedom > 1 and best.chi2_left > left_limit:
+        return (
+            f"{start}; not reconciled by any single item: with the best one ({best.name}, {best.error_kg:+.1f} kg) "
+            f"{rest:+.1f} kg remain (chi-square {best.chi2_left:.1f}, limit {left_limit:.1f})"
+        )
+    if alike:
+        told += f"; these readings cannot tell it from: {', '.join(alike)}"
+    return f"{told}; {rest:+.1f} kg then remain"
+
+
+def normal_limit(items: int) -> float:
+    """Limit of the normalised residual at 95 % when the largest of so many is looked at (Bonferroni)."""
+    return float(norm.ppf(1.0 - (1.0 - CONFIDENCE) / (2.0 * max(1, items))))

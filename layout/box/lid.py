@@ -1,0 +1,91 @@
+"""Lid flange, gasket, lid and lid bolts. Pack frame."""
+
+from __future__ import annotations
+
+import math
+
+from layout.box.openings import opening_holes
+from layout.box.shell import GASKET_MM, Shell
+from layout.design import Hardware, Hole, Plate, Profile, rectangle
+from layout.design.lengths import next_length_mm
+from layout.frames import Extent, Pose, Vec3
+from layout.job.model import Job
+from layout.tables import bolt
+
+LID_PITCH_MM = 75.0
+"""Greatest distance of lid bolts along the gasket: common practice for foam gaskets on thin flanges, no source."""
+
+
+def lid_parts(
+    job: Job, inside: Extent, shell: Shell
+) -> tuple[tuple[Plate, Plate], Plate, tuple[Hardware, ...], tuple[Vec3, ...]]:
+    """Flange ring and lid, gasket, bolts with washers and nuts, and the bolts' places (on top of the lid)."""
+    prefix, t = job.job.drawing_number, shell.sheet_mm
+    out = shell.slab_out_mm
+    (x0, y0, _), (x1, y1, z1), (sx, sy, _) = inside.min_mm, inside.max_mm, inside.size_mm
+    line = t + shell.bolt_line_mm
+    places = bolt_line(Extent((x0 - line, y0 - line, 0.0), (x1 + line, y1 + line, 0.0)))
+    size = bolt(shell.lid_bolt)
+    own = [(x - x0 + out, y - y0 + out) for x, y in places]
+    outline = rectangle(sx + 2 * out, sy + 2 * out, corner_mm=8.0)
+    ring_number, lid_number = f"{prefix}-B6", f"{prefix}-B7"
+    ring = Plate(
+        ring_number,
+        "lid flange",
+        job.box.material,
+        t,
+        Profile(outline, _holes(ring_number, own, shell, size.hole_medium_mm), (rectangle(sx, sy, (out, out)),)),
+        Pose((x0 - out, y0 - out, z1)),
+    )
+    lid_pose = Pose((x0 - out, y0 - out, z1 + t + GASKET_MM))
+    openings = opening_holes(job, "top", lid_number, lid_pose, inside, (sx + 2 * out, sy + 2 * out))
+    lid_holes = (*_holes(lid_number, own, shell, size.hole_medium_mm), *openings)
+    lid = Plate(lid_number, "lid", job.box.material, t, Profile(outline, lid_holes), lid_pose, group="lid")
+    top = z1 + 2 * t + GASKET_MM + size.washer_thickness_mm
+    grip = 2 * t + GASKET_MM + 2 * size.washer_thickness_mm
+    length = next_length_mm(shell.lid_bolt, grip + size.nut_height_mm + 2.0 * size.pitch_mm)
+    bolts = tuple(
+        Hardware(
+            f"{prefix}-LB{i + 1}",
+            "hex screw",
+            shell.lid_bolt,
+            "8.8",
+            length,
+            grip,
+            (x, y, top),
+            (0.0, 0.0, -1.0),
+            washers=2,
+            nuts=1,
+            holes=(f"{lid_number}-H{i + 1}", f"{ring_number}-H{i + 1}"),
+            joins=(lid_number, ring_number),
+            group="lid",
+        )
+        for i, (x, y) in enumerate(places)
+    )
+    return (ring, lid), _gasket(prefix, inside, shell), bolts, tuple((x, y, top) for x, y in places)
+
+
+def bolt_line(rect: Extent, pitch_mm: float = LID_PITCH_MM) -> tuple[tuple[float, float], ...]:
+    """Evenly spaced places on a rectangle's edge, one on each corner, anticlockwise from the least corner."""
+    (x0, y0, _), (x1, y1, _) = rect.min_mm, rect.max_mm
+    corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+    places: list[tuple[float, float]] = []
+    for (ax, ay), (bx, by) in zip(corners, corners[1:] + corners[:1], strict=True):
+        n = max(1, math.ceil(math.hypot(bx - ax, by - ay) / pitch_mm - 1e-9))
+        places.extend((ax + (bx - ax) * k / n, ay + (by - ay) * k / n) for k in range(n))
+    return tuple(places)
+
+
+def _holes(number: str, places: list[tuple[float, float]], shell: Shell, diameter_mm: float) -> tuple[Hole, ...]:
+    return tuple(Hole(f"{number}-H{i + 1}", p, diameter_mm, shell.lid_bolt) for i, p in enumerate(places))
+
+
+def _gasket(prefix: str, inside: Extent, shell: Shell, corner_mm: float = 4.0) -> Plate:
+    """Gasket strip on the flange, between its inner edge and the bolt holes."""
+    t = shell.sheet_mm
+    width = t + shell.bolt_line_mm - float(shell.lid_bolt[1:]) / 2.0 - 1.0
+    (x0, y0, _), (_, _, z1), (sx, sy, _) = inside.min_mm, inside.max_mm, inside.size_mm
+    outline = rectangle(sx + 2 * width, sy + 2 * width, corner_mm=corner_mm)
+    profile = Profile(outline, (), (rectangle(sx, sy, (width, width)),))
+    pose = Pose((x0 - width, y0 - width, z1 + t))
+    return Plate(f"{prefix}-G1", "lid gasket", "EPDM gasket", GASKET_MM, profile, pose, group="gasket")

@@ -1,0 +1,61 @@
+"""Openings of the job as holes of the panel they are in."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from layout.design import Hole
+from layout.errors import DesignError
+from layout.frames import Extent, Pose
+from layout.job.box import Opening
+from layout.job.model import Job
+
+_AXES = {"fore": (1, 2), "aft": (1, 2), "left": (0, 2), "right": (0, 2), "top": (0, 1), "bottom": (0, 1)}
+
+
+def opening_holes(
+    job: Job, panel: str, number: str, pose: Pose, inside: Extent, size_mm: tuple[float, float]
+) -> tuple[Hole, ...]:
+    """Holes of one panel, in its own plane. size_mm: the panel's own width and height.
+
+    Raises:
+        DesignError: an opening that comes nearer to the panel's edge than its own radius' worth of sheet (10 mm at least),
+            or two openings that cut into one another.
+    """
+    holes: list[Hole] = []
+    for opening in job.box.openings:
+        if opening.panel != panel:
+            continue
+        hole = Hole(f"{number}-O{len(holes) + 1}", _centre(opening, pose, inside), opening.diameter_mm, opening.name)
+        _check_edges(job, opening, hole, size_mm)
+        for other in holes:
+            apart = float(np.hypot(*np.subtract(other.centre_mm, hole.centre_mm)))
+            if apart < (other.diameter_mm + hole.diameter_mm) / 2.0 + 5.0:
+                raise DesignError(
+                    f"opening {opening.name!r}",
+                    "openings keep 5 mm of sheet between them",
+                    f"{apart:.1f} mm from the middle of {other.fastener!r}",
+                    "Move one of them.",
+                )
+        holes.append(hole)
+    return tuple(holes)
+
+
+def _centre(opening: Opening, pose: Pose, inside: Extent) -> tuple[float, float]:
+    point = np.array(inside.centre_mm)
+    for axis, value in zip(_AXES[opening.panel], opening.at_mm, strict=True):
+        point[axis] += value
+    x, y, _ = pose.inverse_point(point)
+    return (float(x), float(y))
+
+
+def _check_edges(job: Job, opening: Opening, hole: Hole, size_mm: tuple[float, float]) -> None:
+    r = hole.diameter_mm / 2.0
+    nearest = min(*(c - r for c in hole.centre_mm), *(s - c - r for s, c in zip(size_mm, hole.centre_mm, strict=True)))
+    if nearest < 10.0:
+        raise DesignError(
+            f"opening {opening.name!r} in the {opening.panel} panel",
+            "at least 10 mm of sheet between opening and edge of the panel",
+            f"{nearest:.1f} mm left: panel {size_mm[0]:.0f} x {size_mm[1]:.0f} mm, hole {hole.diameter_mm:g} mm",
+            f"Move it nearer to the middle or make it smaller (job file: box.opening, {job.box.sheet_mm:g} mm sheet).",
+        )

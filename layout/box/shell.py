@@ -1,0 +1,116 @@
+"""What the box adds around its inside: the offsets that the search, the judge and the designer share.
+
+Pack frame. The inside is the free space between the walls, above the floor, below the lid flange; the liner lies in it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from layout.frames import Extent, vec3
+from layout.job.model import Job
+
+MOUNTING_BAR_MM = 15.0
+"""Thickness of the bars on the walls that brackets are bolted to (tapped 1.5 d deep for M8)."""
+
+FLOOR_RIB_MM = 40.0
+"""Greatest height of the ribs under the floor."""
+
+MOUNT_ROOM_MM = 38.0
+"""Bracket thickness, bend and the distance a hole keeps from it, for 6 mm steel and M10: 6 + 10 + 16 + 6."""
+
+GASKET_MM = 3.0
+"""Gasket thickness as compressed: common practice for foam strip, no source."""
+
+_LID_BOLTS: dict[str, tuple[float, float, float, float]] = {
+    # size: washer diameter (ISO 7089), washer thickness, head height (ISO 4017), nut height (ISO 4032, from memory)
+    "M4": (9.0, 0.8, 2.8, 3.2),
+    "M5": (10.0, 1.0, 3.5, 4.7),
+    "M6": (12.0, 1.6, 4.0, 5.2),
+    "M8": (16.0, 1.6, 5.3, 6.8),
+}
+
+
+@dataclass(frozen=True)
+class Shell:
+    """Offsets of everything that belongs to the box, measured from its inside.
+
+    sheet_mm: walls, floor, lid and flange. side_mm: from inside to the outermost of wall and mounting bars, in x and y.
+    below_mm: floor and its ribs. flange_out_mm: overhang of lid flange and lid beyond the wall's outer face (not beyond
+    side_mm). flange_below_mm and flange_above_mm: reach of the slab of flange, gasket, lid, bolt heads and nuts below and
+    above the inside's top. bolt_line_mm: from the wall's outer face to the line of the lid bolts. mount_room_mm: least
+    distance from the axis of a mount point to the box body, so that a bracket can be bent and bolted there (the larger of
+    this and half the mount's own envelope counts).
+    """
+
+    sheet_mm: float
+    liner_mm: float
+    side_mm: float
+    below_mm: float
+    flange_out_mm: float
+    flange_below_mm: float
+    flange_above_mm: float
+    bolt_line_mm: float
+    lid_bolt: str
+    mount_room_mm: float
+
+    @property
+    def slab_out_mm(self) -> float:
+        """From inside to the edge of lid and flange, in x and y."""
+        return self.sheet_mm + self.flange_out_mm
+
+    def body(self, inside: Extent) -> Extent:
+        """Walls with their bars, floor with its ribs."""
+        x, y, z = self.side_mm, self.side_mm, self.below_mm
+        (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm
+        return Extent((x0 - x, y0 - y, z0 - z), (x1 + x, y1 + y, z1))
+
+    def slab(self, inside: Extent) -> Extent:
+        """Lid flange, gasket, lid, bolt heads above and nuts below."""
+        out = self.slab_out_mm
+        (x0, y0, _), (x1, y1, z1) = inside.min_mm, inside.max_mm
+        return Extent((x0 - out, y0 - out, z1 - self.flange_below_mm), (x1 + out, y1 + out, z1 + self.flange_above_mm))
+
+    def pieces(self, inside: Extent) -> tuple[tuple[str, Extent], ...]:
+        """Named convex pieces that together hold all of the box (without brackets and hung equipment)."""
+        return (("box body", self.body(inside)), ("lid flange", self.slab(inside)))
+
+    def outermost(self, inside: Extent) -> Extent:
+        """The least axis-parallel box around all pieces."""
+        body, slab = self.body(inside), self.slab(inside)
+        low = [min(a, b) for a, b in zip(body.min_mm, slab.min_mm, strict=True)]
+        high = [max(a, b) for a, b in zip(body.max_mm, slab.max_mm, strict=True)]
+        return Extent(vec3(low), vec3(high))
+
+    def room(self, inside: Extent) -> Extent:
+        """What the liner leaves for modules and equipment: liner on walls and floor; the lid side is free."""
+        t = self.liner_mm
+        (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm
+        return Extent((x0 + t, y0 + t, z0 + t), (x1 - t, y1 - t, z1))
+
+
+def shell_of(job: Job) -> Shell:
+    """Offsets for the job's sheet, liner and lid bolt.
+
+    The bolt line stands off the wall by half a washer, the fillet under the flange and 1 mm; the flange ends at least
+    1.5 hole diameters and half a washer plus 2 mm outside the bolt line (edge distance e/d >= 1.5: Formula SAE rules
+    2026 F.5.4; EN 1993-1-8:2005 Table 3.3 asks 1.2).
+    """
+    sheet = job.box.sheet_mm
+    washer, washer_t, head, nut = _LID_BOLTS[job.box.lid_bolt]
+    diameter = float(job.box.lid_bolt[1:])
+    line = washer / 2.0 + sheet + 1.0
+    edge = max(1.5 * (diameter + 0.5), washer / 2.0 + 2.0)
+    pitch_of_thread = 0.8 if diameter <= 5 else 1.25
+    return Shell(
+        sheet_mm=sheet,
+        liner_mm=job.box.liner_mm,
+        side_mm=sheet + MOUNTING_BAR_MM,
+        below_mm=sheet + FLOOR_RIB_MM,
+        flange_out_mm=line + edge,
+        flange_below_mm=washer_t + nut + 2.0 * pitch_of_thread + 1.0,
+        flange_above_mm=sheet + GASKET_MM + sheet + washer_t + head,
+        bolt_line_mm=line,
+        lid_bolt=job.box.lid_bolt,
+        mount_room_mm=MOUNT_ROOM_MM,
+    )

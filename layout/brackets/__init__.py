@@ -1,0 +1,1 @@
+"""From the box to the holes the vehicle already has."""

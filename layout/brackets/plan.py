@@ -1,0 +1,208 @@
+"""Which wall each mount point is reached from, and where on that wall the bracket is bolted.
+
+Everything in the pack's frame. A bracket is an angle: a foot on the vehicle's metal, a leg on a mounting bar of the box.
+Its axes: n, the mount's normal; w, the outward normal of the wall; a = n x w, along the bend.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from layout.box.shell import MOUNTING_BAR_MM, Shell
+from layout.errors import DesignError
+from layout.frames import DIRECTIONS, Array, Extent, Pose, Vec3, vec3
+from layout.job.bay import MountPoint
+from layout.job.model import Job
+
+WALLS = {"left": "+y", "right": "-y", "fore": "+x", "aft": "-x"}
+BAR_WIDTH_MM = 60.0
+COLUMN_MM = 12.0
+"""Half the distance between the two columns of leg bolts on a bar: sockets pass between gussets 46 mm apart."""
+ROW_PITCH_MM = 40.0
+END_MM = 40.0
+"""From a mount or bar to the bracket's end along the bend: half of 46 mm for the socket, gusset, weld and edge."""
+CORNER_MM = 46.0
+"""From the vehicle's metal to the middle of a bar that the leg runs to square off it: foot, bend, socket, column."""
+REACH_MM = 260.0
+"""Greatest distance from the bar's face to a mount that an angle bracket is offered for."""
+
+
+MOST_OPTIONS = 24
+
+
+@dataclass(frozen=True)
+class PackMount:
+    """A mount point in the pack's frame. normal: unit vector from the vehicle's metal into the free space."""
+
+    entry: MountPoint
+    at_mm: Vec3
+    normal: Vec3
+
+    @property
+    def name(self) -> str:
+        """Name as in the job file."""
+        return self.entry.name
+
+
+@dataclass(frozen=True)
+class BracketPlan:
+    """One bracket to be: its mounts, its wall, and the bars on that wall.
+
+    bars_u_mm: positions of the bars along the wall (x on left and right walls, y on fore and aft walls). rows_mm: distances
+    of the bolt rows from the mount plane along n (mount normal vertical), or heights z of the rows (normal horizontal).
+    """
+
+    number: str
+    wall: str
+    mounts: tuple[PackMount, ...]
+    bars_u_mm: tuple[float, ...]
+    bar_face_mm: float
+
+    @property
+    def w(self) -> Array:
+        """Outward normal of the wall."""
+        return np.array(DIRECTIONS[WALLS[self.wall]])
+
+    @property
+    def n(self) -> Array:
+        """Normal of the mounts."""
+        return np.array(self.mounts[0].normal)
+
+    @property
+    def a(self) -> Array:
+        """Direction along the bend: n x w."""
+        return np.cross(self.n, self.w)
+
+    @property
+    def upright(self) -> bool:
+        """True where the mount normal is vertical, so that the bend runs along the wall."""
+        return abs(self.n[2]) > 0.5
+
+    def stand_mm(self, mount: PackMount) -> float:
+        """Distance of a mount from the bar's outer face, along w."""
+        return float(np.dot(mount.at_mm, self.w)) - self.bar_face_mm
+
+
+def mounts_in_pack(job: Job, frame: Pose) -> tuple[PackMount, ...]:
+    """The job's mount points in the pack's frame."""
+    return tuple(
+        PackMount(m, vec3(frame.inverse_point(m.at_mm)), vec3(np.round(frame.inverse_vector(DIRECTIONS[m.normal]), 12)))
+        for m in job.mount_points
+    )
+
+
+def plan_options(job: Job, frame: Pose, inside: Extent, shell: Shell) -> Iterator[tuple[BracketPlan, ...]]:
+    """Ways to reach every mount point, the shortest first.
+
+    Raises:
+        DesignError: a mount point that no angle bracket reaches; names the mount, the figure and the remedy.
+    """
+    mounts = mounts_in_pack(job, frame)
+    choices = [_walls_for(mount, inside, shell) for mount in mounts]
+    combinations = sorted(product(*choices), key=lambda c: (sum(cost for cost, _ in c), [wall for _, wall in c]))
+    for combination in combinations[:MOST_OPTIONS]:
+        yield _plans(job, mounts, [wall for _, wall in combination], inside, shell)
+
+
+def _plans(job: Job, mounts: tuple[PackMount, ...], walls: list[str], inside: Extent, shell: Shell) -> tuple[BracketPlan, ...]:
+    """Brackets for mounts whose walls are chosen: one each, or one rail for several in line."""
+    groups: dict[tuple[str, Vec3, float, float], list[PackMount]] = {}
+    for mount, wall in zip(mounts, walls, strict=True):
+        level = round(float(np.dot(mount.at_mm, mount.normal)), 3)
+        stand = round(float(np.dot(mount.at_mm, DIRECTIONS[WALLS[wall]])), 3)
+        groups.setdefault((wall, mount.normal, level, stand), []).append(mount)
+    plans: list[BracketPlan] = []
+    for (wall, *_), members in sorted(groups.items(), key=lambda item: item[1][0].name):
+        for run in _runs(members, wall, inside):
+            number = f"{job.job.drawing_number}-R{len(plans) + 1}"
+            plans.append(_plan(number, wall, run, inside, shell))
+    return tuple(plans)
+
+
+def wall_face_mm(wall: str, inside: Extent, shell: Shell) -> float:
+    """Coordinate of the wall's outer face along its outward normal."""
+    w = np.array(DIRECTIONS[WALLS[wall]])
+    corner = np.where(w > 0, inside.max_mm, inside.min_mm)
+    return float(np.dot(corner, w)) + shell.sheet_mm
+
+
+def wall_span_mm(wall: str, inside: Extent) -> tuple[float, float]:
+    """Least and greatest coordinate of the wall along its horizontal direction (between the inner corners)."""
+    axis = 0 if wall in ("left", "right") else 1
+    return inside.min_mm[axis], inside.max_mm[axis]
+
+
+def along(wall: str) -> int:
+    """Index of the wall's horizontal axis: 0 for left and right walls, 1 for fore and aft walls."""
+    return 0 if wall in ("left", "right") else 1
+
+
+def _walls_for(mount: PackMount, inside: Extent, shell: Shell) -> list[tuple[float, str]]:
+    """Walls from which a bracket reaches this mount, each with its cost: the way there in mm."""
+    normal = np.array(mount.normal)
+    if np.max(np.abs(normal)) < 1.0 - 1e-9:
+        raise DesignError(
+            f"bracket at mount {mount.name!r}",
+            "an angle bracket needs the mount's normal square to a wall of the box",
+            f"normal in the pack's axes {tuple(round(float(v), 3) for v in normal)}",
+            "Do not turn or rake the pack, or give this mount another normal.",
+        )
+    found: list[tuple[float, str]] = []
+    nearest = -np.inf
+    for wall, direction in WALLS.items():
+        w = np.array(DIRECTIONS[direction])
+        if abs(float(normal @ w)) > 0.5:
+            continue
+        stand = float(np.dot(mount.at_mm, w)) - wall_face_mm(wall, inside, shell) - MOUNTING_BAR_MM
+        nearest = max(nearest, stand)
+        if not shell.mount_room_mm - 1e-6 <= stand <= REACH_MM:
+            continue
+        found.append((stand + 2.0 * _miss(mount, wall, inside), wall))
+    if not found:
+        raise DesignError(
+            f"bracket at mount {mount.name!r}",
+            f"an angle bracket reaches {shell.mount_room_mm:g} to {REACH_MM:g} mm outside a mounting bar",
+            f"this mount lies {nearest:.0f} mm outside the nearest bar face",
+            "Choose another arrangement, move the box by other preferences, or give another mount point.",
+        )
+    return found
+
+
+def _usable(wall: str, inside: Extent) -> tuple[float, float]:
+    low, high = wall_span_mm(wall, inside)
+    half = BAR_WIDTH_MM / 2.0
+    return (low + half, high - half) if high - low >= BAR_WIDTH_MM else ((low + high) / 2.0, (low + high) / 2.0)
+
+
+def _miss(mount: PackMount, wall: str, inside: Extent) -> float:
+    """How far along the wall the mount lies beyond the range in which a bar can stand."""
+    low, high = _usable(wall, inside)
+    u = mount.at_mm[along(wall)]
+    return max(low - u, u - high, 0.0)
+
+
+def _runs(members: list[PackMount], wall: str, inside: Extent) -> list[list[PackMount]]:
+    """One bracket per mount, or one rail for all mounts of a line where one of them lies beyond the wall's end."""
+    ordered = sorted(members, key=lambda m: m.at_mm[along(wall)])
+    upright = abs(members[0].normal[2]) > 0.5
+    if len(members) > 1 and upright and any(_miss(m, wall, inside) > 0.0 for m in members):
+        return [ordered]
+    return [[m] for m in ordered]
+
+
+def _plan(number: str, wall: str, run: list[PackMount], inside: Extent, shell: Shell) -> BracketPlan:
+    low, high = _usable(wall, inside)
+    face = wall_face_mm(wall, inside, shell) + MOUNTING_BAR_MM
+    axis = along(wall)
+    places = [min(max(m.at_mm[axis] + CORNER_MM * m.normal[axis], low), high) for m in run]
+    bars: list[float] = []
+    for place in sorted(places):
+        if not bars or place - bars[-1] >= BAR_WIDTH_MM + 10.0:
+            bars.append(place)
+    if len(run) > 1 and len(bars) == 1:
+        bars = [low, high] if high - low >= BAR_WIDTH_MM + 10.0 else bars
+    return BracketPlan(number, wall, tuple(run), tuple(bars), face)

@@ -1,0 +1,219 @@
+"""Welds: fillets in steel by EN 1993-1-8:2005 (simplified and directional), in aluminium by EN 1999-1-1:2007 with the
+heat-affected zone beside them. Forces per mm of weld in N/mm; throat and leg in mm.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from layout.checks.bolt_rules import GAMMA_M2
+from layout.checks.groups import WeldLines, weld_forces
+from layout.checks.rule import Check, Rule, Source, not_checked
+from layout.errors import DesignError
+from layout.tables import Material, material, weld_metal
+
+GAMMA_MW = 1.25
+"""Partial factor of welds in aluminium, EN 1999-1-1:2007 8.1.1 (from memory)."""
+
+_EC3 = Source("EN 1993-1-8:2005 4.5.3.3 (design strengths seen in public tables)", "seen")
+_EC3_DIRECTIONAL = Source("EN 1993-1-8:2005 4.5.3.2 (formula seen in public software manuals)", "seen")
+_EC9 = Source("EN 1999-1-1:2007 8.6.3.3, strength of weld metal of Table 8.8", "memory")
+_EC9_HAZ = Source("EN 1999-1-1:2007 8.6.3.4 (heat-affected zone)", "memory")
+
+_Q = {
+    "q_a": ("N/mm", "force along the weld"), "q_t": ("N/mm", "force across the weld, in the plane"),
+    "q_n": ("N/mm", "force normal to the plane"), "a": ("mm", "throat"),
+}  # fmt: skip
+_STEEL = {
+    "f_u": ("MPa", "ultimate strength of the weaker part"), "beta_w": ("-", "correlation factor"),
+    "gamma_M2": ("-", "partial factor"),
+}  # fmt: skip
+
+SIMPLIFIED = Rule(
+    "fillet weld, simplified", "sqrt(q_a**2 + q_t**2 + q_n**2)", "a * f_u / (sqrt(3) * beta_w * gamma_M2)", "N/mm", _EC3,
+    {**_Q, **_STEEL},
+)  # fmt: skip
+
+_EQUIVALENT = "sqrt((abs(q_n) - abs(q_t))**2 / 2 + 3 * ((abs(q_n) + abs(q_t))**2 / 2 + q_a**2)) / a"
+"""Equivalent stress in the throat at 45 degrees, for the side of the plate on which the two transverse forces add in shear."""
+
+DIRECTIONAL = Rule(
+    "fillet weld, directional", _EQUIVALENT, "f_u / (beta_w * gamma_M2)", "MPa", _EC3_DIRECTIONAL, {**_Q, **_STEEL}
+)
+
+NORMAL = Rule(
+    "fillet weld, stress across the throat", "(abs(q_n) + abs(q_t)) / (sqrt(2) * a)", "0.9 * f_u / gamma_M2", "MPa",
+    _EC3_DIRECTIONAL, {k: v for k, v in {**_Q, **_STEEL}.items() if k not in ("q_a", "beta_w")},
+)  # fmt: skip
+
+ALUMINIUM = Rule(
+    "fillet weld in aluminium", _EQUIVALENT, "f_w / gamma_Mw", "MPa", _EC9,
+    {**_Q, "f_w": ("MPa", "strength of the weld metal"), "gamma_Mw": ("-", "partial factor of welds")},
+)  # fmt: skip
+
+HAZ = Rule(
+    "heat-affected zone beside the weld", "sqrt(q_n**2 + 3 * (q_t**2 + q_a**2)) / min(g, t)", "f_uh / gamma_Mw", "MPa",
+    _EC9_HAZ,
+    {
+        "q_a": _Q["q_a"], "q_t": _Q["q_t"], "q_n": _Q["q_n"], "g": ("mm", "leg of the fillet (fusion boundary)"),
+        "t": ("mm", "thickness of the sheet (toe)"), "f_uh": ("MPa", "ultimate strength in the heat-affected zone"),
+        "gamma_Mw": ("-", "partial factor of welds"),
+    },
+)  # fmt: skip
+
+HAZ_SECTION = Rule(
+    "section in the heat-affected zone", "sigma", "f_oh / gamma_M1", "MPa", Source("EN 1999-1-1:2007 6.1.6, 6.2", "memory"),
+    {
+        "sigma": ("MPa", "equivalent stress in the parent metal within the zone"),
+        "f_oh": ("MPa", "proof strength in the heat-affected zone"), "gamma_M1": ("-", "partial factor"),
+    },
+)  # fmt: skip
+
+EFFECTIVE_LENGTH = Rule(
+    "effective length of weld", "max(6 * a, 30)", "l - 2 * a", "mm", Source("EN 1993-1-8:2005 4.5.1", "memory"),
+    {"a": ("mm", "throat"), "l": ("mm", "length of the weld")},
+)  # fmt: skip
+
+ROOT_BENDING = "a fillet from one side is bent about its root: not permitted; weld both sides or brace the plate"
+THIN_THROAT = "throat below 3 mm is outside EN 1993-1-8 4.1, as is metal below 4 mm: used as an extension of its scope"
+
+
+def effective_length_mm(length_mm: float, throat_mm: float, returned: bool = False) -> float:
+    """Length less two throats for the start and end craters, unless the weld is returned round the corners (4.5.1)."""
+    return max(length_mm - (0.0 if returned else 2.0 * throat_mm), 0.0)
+
+
+def simplified_strength_mpa(grade: str, thickness_mm: float) -> float:
+    """fvw,d of EN 1993-1-8:2005 (4.4), for steel."""
+    metal = _steel(grade)
+    return metal.ultimate_mpa(thickness_mm) / (math.sqrt(3.0) * (metal.beta_w or 1.0) * GAMMA_M2)
+
+
+def weld_checks(
+    part: str,
+    case: str,
+    grades: tuple[str, str],
+    thicknesses_mm: tuple[float, float],
+    throat_mm: float,
+    along_n_mm: float,
+    across_n_mm: float,
+    normal_n_mm: float,
+    *,
+    sides: int = 1,
+    root_moment_n: float = 0.0,
+    filler: str = "5356",
+) -> list[Check]:
+    """One place of a fillet weld between two parts, from its force per mm: steel to steel, or aluminium to aluminium.
+
+    sides: fillets that share the force (1 or 2). root_moment_n: moment per mm about the weld's own axis (N*mm/mm); a fillet
+    from one side under it gives a check that does not hold. Raises DesignError for parts of unlike families or sides
+    other than 1 or 2.
+    """
+    if sides not in (1, 2):
+        raise DesignError(part, "a fillet has one or two sides", f"{sides}", "Give 1 or 2.")
+    metals = (material(grades[0]), material(grades[1]))
+    if metals[0].family != metals[1].family:
+        raise DesignError(part, "steel and aluminium cannot be welded together", f"{grades}", "Bolt them, or use one metal.")
+    found, couple = _root(part, case, sides, root_moment_n, thicknesses_mm)
+    forces = {"q_a": along_n_mm / sides, "q_t": across_n_mm / sides, "q_n": abs(normal_n_mm) / sides + couple}
+    if metals[0].family == "aluminium":
+        return found + _aluminium(part, case, metals, thicknesses_mm, throat_mm, forces, filler)
+    weaker = min(zip(metals, thicknesses_mm, strict=True), key=lambda m: m[0].ultimate_mpa(m[1]))
+    strength = {"a": throat_mm, "f_u": weaker[0].ultimate_mpa(weaker[1]), "gamma_M2": GAMMA_M2}
+    beta = max(m.beta_w or 1.0 for m in metals)
+    note = THIN_THROAT if throat_mm < 3.0 or min(thicknesses_mm) < 4.0 else ""
+    across = {k: forces[k] for k in ("q_t", "q_n")}
+    return [
+        *found,
+        SIMPLIFIED.check(part, case, note, beta_w=beta, **forces, **strength),
+        DIRECTIONAL.check(part, case, note, beta_w=beta, **forces, **strength),
+        NORMAL.check(part, case, note, **across, **strength),
+    ]
+
+
+def weld_group_checks(
+    part: str,
+    case: str,
+    lines: WeldLines,
+    grades: tuple[str, str],
+    thicknesses_mm: tuple[float, float],
+    throat_mm: float,
+    force_n: tuple[float, float, float],
+    moment_nmm: tuple[float, float, float],
+    *,
+    filler: str = "5356",
+) -> list[Check]:
+    """A group of fillets under force and moment at its centroid: lengths, then strength at its most loaded end.
+
+    The lines' own lengths are taken as given (shorten them by effective_length_mm first where they are not returned).
+    """
+    lengths = [EFFECTIVE_LENGTH.check(part, case, a=throat_mm, l=float(min(lines.lengths_mm)) + 2.0 * throat_mm)]
+    q = weld_forces(lines, force_n, moment_nmm).reshape(-1, 3)
+    if not np.isfinite(q).all():
+        return [*lengths, not_checked("fillet weld", part, case, ROOT_BENDING, unit="N/mm", demand=math.inf)]
+    worst = q[int(np.argmax(_equivalent(q)))]
+    values = (float(worst[0]), float(worst[1]), float(worst[2]))
+    return lengths + weld_checks(part, case, grades, thicknesses_mm, throat_mm, *values, filler=filler)
+
+
+def weld_utilisations(
+    lines: WeldLines, grade: str, thickness_mm: float, throat_mm: float, force_n: Any, moment_nmm: Any
+) -> Any:
+    """Greatest utilisation of a weld group over its ends for arrays of loads (..., 3): directional method, same metal both
+    sides; for aluminium weld metal and heat-affected zone.
+    """
+    metal = material(grade)
+    q = weld_forces(lines, force_n, moment_nmm)
+    shape = q.shape[:-3]
+    stress = _equivalent(q).reshape(*shape, -1).max(axis=-1) / throat_mm
+    if metal.family == "steel":
+        fu = metal.ultimate_mpa(thickness_mm)
+        across = (np.abs(q[..., 1]) + np.abs(q[..., 2])).reshape(*shape, -1).max(axis=-1) / (math.sqrt(2.0) * throat_mm)
+        return np.maximum(stress * (metal.beta_w or 1.0) * GAMMA_M2 / fu, across * GAMMA_M2 / (0.9 * fu))
+    beside = np.sqrt(q[..., 2] ** 2 + 3.0 * (q[..., 1] ** 2 + q[..., 0] ** 2)).reshape(*shape, -1).max(axis=-1)
+    width = min(throat_mm * math.sqrt(2.0), thickness_mm)
+    limit = metal.strength(thickness_mm).haz_ultimate_mpa / GAMMA_MW
+    return np.maximum(stress * GAMMA_MW / weld_metal(grade).fw_mpa, beside / width / limit)
+
+
+def _equivalent(q: Any) -> Any:
+    """Equivalent force per mm over the throat, as in the directional rule."""
+    n, t = np.abs(q[..., 2]), np.abs(q[..., 1])
+    return np.sqrt((n - t) ** 2 / 2.0 + 3.0 * ((n + t) ** 2 / 2.0 + q[..., 0] ** 2))
+
+
+def _steel(grade: str) -> Material:
+    metal = material(grade)
+    if metal.family != "steel":
+        raise DesignError(metal.name, "this rule is for steel", metal.family, "Use the rule for aluminium.")
+    return metal
+
+
+def _aluminium(
+    part: str, case: str, metals: tuple[Material, Material], thicknesses_mm: tuple[float, float], throat_mm: float,
+    forces: dict[str, float], filler: str,
+) -> list[Check]:  # fmt: skip
+    strength = min(weld_metal(m.name, filler).fw_mpa for m in metals)
+    found = [ALUMINIUM.check(part, case, f"filler {filler}", a=throat_mm, f_w=strength, gamma_Mw=GAMMA_MW, **forces)]
+    for metal, thickness in {(m.name, t): (m, t) for m, t in zip(metals, thicknesses_mm, strict=True)}.values():
+        limit = metal.strength(thickness).haz_ultimate_mpa
+        leg = throat_mm * math.sqrt(2.0)
+        found.append(HAZ.check(part, case, metal.name, g=leg, t=thickness, f_uh=limit, gamma_Mw=GAMMA_MW, **forces))
+    return found
+
+
+def _root(
+    part: str, case: str, sides: int, moment_n: float, thicknesses_mm: tuple[float, float]
+) -> tuple[list[Check], float]:
+    """Moment per mm about the weld's own axis: on one side a check that does not hold; on two a couple over the thickness."""
+    if not moment_n:
+        return [], 0.0
+    if sides == 1:
+        return [Check("fillet weld bent about its root", part, case, abs(moment_n), 0.0, "N", _EC3_ROOT, note=ROOT_BENDING)], 0.0
+    return [], abs(moment_n) / min(thicknesses_mm)
+
+
+_EC3_ROOT = Source("EN 1993-1-8:2005 4.12 (eccentric single fillets): bending about the root to be avoided", "memory")

@@ -1,0 +1,61 @@
+"""JSON Schema of the job file, for editors that complete and check while typing."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from layout.job.model import Job
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def job_schema() -> dict[str, Any]:
+    """The schema as plain data. Keys are the file's; text with units must match its kind's pattern."""
+    shared: dict[str, dict[str, Any]] = {}
+    plain = _tidy(Job.model_json_schema(by_alias=True, mode="validation"), shared)
+    definitions = {**plain.pop("$defs"), **shared}
+    return {"$schema": DIALECT, "title": "boxwright job file", **plain, "$defs": definitions}
+
+
+def _tidy(node: Any, shared: dict[str, dict[str, Any]]) -> Any:
+    """Without titles that only repeat attribute names, and without nulls, which the file cannot hold.
+
+    Each kind of quantity stands once, in shared, and is referred to.
+    """
+    if isinstance(node, list):
+        return [_tidy(one, shared) for one in node]
+    if not isinstance(node, dict):
+        return node
+    if "anyOf" in node:
+        return _choice(node, shared)
+    tidy: dict[str, Any] = {}
+    for key, value in node.items():
+        if key in ("properties", "$defs"):
+            tidy[key] = {name: _tidy(one, shared) for name, one in value.items()}
+        elif key == "description":
+            tidy[key] = " ".join(value.split())
+        elif not (key == "title" and isinstance(value, str)) and not (key == "default" and value is None):
+            tidy[key] = _tidy(value, shared)
+    return tidy
+
+
+def _choice(node: dict[str, Any], shared: dict[str, dict[str, Any]]) -> dict[str, Any]:
+    rest = _tidy({key: value for key, value in node.items() if key != "anyOf"}, shared)
+    options = [_tidy(one, shared) for one in node["anyOf"] if one.get("type") != "null"]
+    if len(options) == 1:
+        return {**options[0], **rest}
+    if {option.get("type") for option in options} == {"number", "string"} and any("pattern" in one for one in options):
+        return {"$ref": f"#/$defs/{_named({'anyOf': options}, shared)}", **rest}
+    return {"anyOf": options, **rest}
+
+
+def _named(quantity: dict[str, Any], shared: dict[str, dict[str, Any]]) -> str:
+    """Name of a quantity's definition, which is added where it is new."""
+    text = json.dumps(quantity, sort_keys=True)
+    for name, known in shared.items():
+        if json.dumps(known, sort_keys=True) == text:
+            return name
+    name = f"Quantity{len(shared) + 1}"
+    shared[name] = quantity
+    return name

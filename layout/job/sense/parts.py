@@ -1,0 +1,77 @@
+"""Physical sense of the box, what is hung on it, and the metals they and the vehicle are of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from layout import tables
+from layout.errors import Problem
+from layout.job.bay import MountPoint
+from layout.job.box import Box, BracketStyle, Equipment
+from layout.job.sense.rule import Rule, mm, repeated
+
+_SHEET_MM: Final = (0.5, 25.0)
+"""Sheet and plate that such boxes and brackets are made of (common practice, no source)."""
+_DENSEST_KG_PER_L: Final = 8.9
+"""Copper; no equipment is denser."""
+
+
+def box_problems(box: Box) -> Iterator[Problem]:
+    """Lid on top, sheet of a usable thickness, openings with names of their own."""
+    if box.lid != "+z":
+        yield Problem("box.lid", f'"{box.lid}"', "boxes are built with the lid on top", 'Write "+z".')
+    yield from _sheet(box.sheet_mm, "box.sheet")
+    yield from repeated(box.openings, "box.opening")
+    if box.liner_mm > 50.0:
+        yield Problem("box.liner", mm(box.liner_mm), "a liner is at most 50 mm thick", "A bare number is in mm.")
+
+
+def bracket_problems(bracket: BracketStyle) -> Iterator[Problem]:
+    """Plate of a usable thickness."""
+    if bracket.sheet_mm is not None:
+        yield from _sheet(bracket.sheet_mm, "bracket.sheet")
+
+
+def _sheet(thickness_mm: float, path: str) -> Iterator[Problem]:
+    low, high = _SHEET_MM
+    if not low <= thickness_mm <= high:
+        want = f"sheet and plate are {low:g} mm to {high:g} mm thick"
+        yield Problem(path, mm(thickness_mm), want, "Check the unit: a bare number is in mm.")
+
+
+def equipment_problems(equipment: tuple[Equipment, ...]) -> Iterator[Problem]:
+    """A place for what stands in the bay, and no more mass than copper of that size."""
+    yield from repeated(equipment, "equipment")
+    for index, item in enumerate(equipment, start=1):
+        if item.where == "bay" and item.at_mm is None:
+            want = "needs `at` where it stands in the bay"
+            yield Problem(f"equipment[{index}].at", "nothing", want, "Give the middle of the body: at = [x, y, z].")
+        x, y, z = item.size_mm
+        density = item.mass_kg / (x * y * z * 1e-6)
+        if density > _DENSEST_KG_PER_L:
+            want = f"with this size makes {density:.3g} kg/L, denser than copper"
+            yield Problem(f"equipment[{index}].mass", f"{item.mass_kg:.4g} kg", want, "Check both units.")
+
+
+def material_problems(box: Box, bracket: BracketStyle, mounts: tuple[MountPoint, ...]) -> Iterator[Problem]:
+    """Every metal is one that the tables know."""
+    named = [("box.material", box.material), ("bracket.material", bracket.material)]
+    for index, mount in enumerate(mounts, start=1):
+        if mount.sheet is not None:
+            named.append((f"mount_point[{index}].sheet.material", mount.sheet.material))
+    for path, name in named:
+        try:
+            tables.material(name)
+        except tables.UnknownName as unknown:
+            known = f"must be one of the metals in the tables: {', '.join(tables.material_names())}"
+            remedy = f'Did you mean "{unknown.near[0]}"?' if unknown.near else "Write the grade as the tables do."
+            yield Problem(path, f'"{name}"', known, remedy)
+
+
+RULES: Final = (
+    Rule(("box",), box_problems),
+    Rule(("bracket",), bracket_problems),
+    Rule(("equipment",), equipment_problems),
+    Rule(("box", "bracket", "mount_points"), material_problems),
+)

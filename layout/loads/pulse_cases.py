@@ -1,0 +1,215 @@
+"""From a pulse to a static load case: the acceleration that loads the mounts as the shaken pack does.
+
+Per pulse: (1) spectrum of the pulse at the pack's natural frequencies, each taken over 0.7 to 1.4 of its value, weighted
+by the modes' shares in the mass; (2) the pack's six modes run through the pulse in time, all stiffnesses scaled the same
+way, mount forces compared with those of a static load. The greatest of both and of the pulse's own peak is used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from layout.checks.rule import Source
+from layout.frames import Array, vec3
+from layout.job import Job
+from layout.job.crash import Side
+from layout.loads.cases import THROWN, LoadCase
+from layout.loads.modes import Modes, RigidBody, modes
+from layout.loads.mounts import Mount
+from layout.loads.pulses import Pulse, corridor, from_points, half_sine, pulse_of
+from layout.loads.rule_sets import DIRECTIONS, RuleRow, rule_set
+from layout.loads.shock import filtered, history, spectrum, time_step
+
+SCALES: Final = np.geomspace(0.7, 1.4, 15)
+"""Factors on every natural frequency: stiffness of brackets and vehicle is known to a factor of two at best."""
+
+SOFT_HZ: Final = 15.0
+"""Below this a pack swings so far that linear theory and gaps no longer agree (own choice)."""
+
+_HELD: Final = 0.3
+"""Mounts with less static force than this share of the greatest are not compared one by one."""
+
+
+@dataclass(frozen=True)
+class NamedPulse:
+    """A pulse with where it throws the pack and where it comes from."""
+
+    pulse: Pulse
+    direction: Side
+    source: Source
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class PulseResponse:
+    """What one pulse does to the pack, with all that a plot needs.
+
+    time_s, pulse_g, response_g: the pulse and the answer of the main mode; frequency_hz, spectrum_g: greatest answer of an
+    oscillator with the job's damping over frequency, along the pulse, and rebound_g against it. main_hz: frequency of the
+    mode with most mass in this direction; mode_hz: all six. equivalent_g, rebound_equivalent_g: static accelerations.
+    """
+
+    named: NamedPulse
+    damping: float
+    time_s: Array
+    pulse_g: Array
+    response_g: Array
+    frequency_hz: Array
+    spectrum_g: Array
+    rebound_g: Array
+    main_hz: float
+    mode_hz: Array
+    equivalent_g: float
+    rebound_equivalent_g: float
+    cautions: tuple[str, ...] = ()
+
+
+def named_pulses(job: Job, folder: Path | None = None) -> tuple[NamedPulse, ...]:
+    """Every pulse of the job: its own, then those of its rule set. folder: where the job file lies.
+
+    Raises:
+        PulseError: a pulse that cannot be used. LoadsError: the rule set is not listed.
+    """
+    crash = job.crash
+    own = Source("pulse stated in the job file; not a published rule", "derived")
+    entries = ((crash.pulse,) if crash.pulse is not None else ()) + crash.pulses
+    found = [NamedPulse(*pulse_of(entry, crash.corridor, folder), own) for entry in entries]
+    if crash.rule_set is not None:
+        found += _of_rule_set(rule_set(crash.rule_set), crash.corridor)
+    return tuple(found)
+
+
+def _of_rule_set(rows: tuple[RuleRow, ...], curve: str) -> list[NamedPulse]:
+    found = []
+    for direction in DIRECTIONS:
+        here = {row.kind: row for row in rows if row.direction == direction}
+        if (row := here.get("half sine")) is not None:
+            pulse = half_sine(row.value_g, (row.duration_ms or 0.0) / 1000.0)
+            found.append(NamedPulse(_titled(pulse, row), direction, row.source, row.note))
+        if "corridor lower" in here and "corridor upper" in here:
+            low, high = here["corridor lower"], here["corridor upper"]
+            lower, upper = (from_points(r.kind, [(t / 1000.0, g) for t, g in r.points_ms_g]) for r in (low, high))
+            pulse = corridor(high.rule_set, lower, upper, curve)
+            found.append(NamedPulse(pulse, direction, high.source, high.note))
+    return found
+
+
+def _titled(pulse: Pulse, row: RuleRow) -> Pulse:
+    return Pulse(f"{row.rule_set}, {pulse.name}", pulse.points, pulse.note)
+
+
+def pulse_responses(
+    job: Job, pack: RigidBody, mounts: Sequence[Mount], folder: Path | None = None
+) -> tuple[PulseResponse, ...]:
+    """What every pulse of the job does to the pack on these mounts.
+
+    Raises:
+        PulseError, Mechanism, LoadsError: as named_pulses and modes.
+    """
+    pulses = named_pulses(job, folder or job.folder)
+    if not pulses:
+        return ()
+    found = modes(mounts, pack)
+    one_way = any(m.one_way is not None for m in mounts)
+    return tuple(respond(named, found, pack.mass_kg, job.crash.damping, one_way) for named in pulses)
+
+
+def pulse_cases(
+    job: Job, pack: RigidBody, mounts: Sequence[Mount], folder: Path | None = None
+) -> tuple[LoadCase, ...]:
+    """Static load cases that stand for the job's pulses: along each, and against it where it rebounds."""
+    return cases_of_responses(pulse_responses(job, pack, mounts, folder))
+
+
+def cases_of_responses(responses: Sequence[PulseResponse]) -> tuple[LoadCase, ...]:
+    """The load cases of worked-out pulses. acceleration_g is the equivalent static one; gravity is added on top."""
+    cases = []
+    for r in responses:
+        name = f"pulse {r.named.direction}: {r.named.pulse.name}"
+        thrown = np.array(THROWN[r.named.direction])
+        note = "; ".join(("gravity added as a vector", f"main mode {r.main_hz:.1f} Hz", *r.cautions))
+        cases.append(LoadCase(name, vec3(-r.equivalent_g * thrown), "pulse", r.equivalent_g, r.named.source, note))
+        if r.rebound_equivalent_g > 0.05 * r.named.pulse.peak_g:
+            back = r.rebound_equivalent_g
+            cases.append(LoadCase(f"{name}, rebound", vec3(back * thrown), "pulse", back, r.named.source, note))
+    return tuple(cases)
+
+
+def respond(named: NamedPulse, found: Modes, mass_kg: float, damping: float, one_way: bool = False) -> PulseResponse:
+    """Work out one pulse on modes already found."""
+    thrown = np.array(THROWN[named.direction])
+    axis = int(np.argmax(np.abs(thrown)))
+    shares = found.effective_mass_kg[:, axis] / mass_kg
+    main = float(found.frequency_hz[int(np.argmax(shares))])
+    by_mass = _by_mass(named.pulse, found.frequency_hz, shares, damping)
+    by_mounts = _by_mounts(named.pulse, found, axis, damping)
+    equivalent = max(named.pulse.peak_g, by_mass[0], by_mounts[0])
+    time, base, answer = history(named.pulse, main, damping)
+    frequency = np.geomspace(1.0, 500.0, 80)
+    along, against = spectrum(named.pulse, frequency, damping)
+    return PulseResponse(
+        named=named,
+        damping=damping,
+        time_s=time,
+        pulse_g=base,
+        response_g=answer,
+        frequency_hz=frequency,
+        spectrum_g=along,
+        rebound_g=against,
+        main_hz=main,
+        mode_hz=found.frequency_hz,
+        equivalent_g=equivalent,
+        rebound_equivalent_g=max(by_mass[1], by_mounts[1]),
+        cautions=_cautions(named, main, one_way),
+    )
+
+
+def _by_mass(pulse: Pulse, frequency: Array, shares: Array, damping: float) -> tuple[float, float]:
+    """Sum over modes of mass share times the greatest answer within the range of frequencies: a bound on the total force."""
+    used = shares > 1e-4
+    along, against = spectrum(pulse, frequency[used, None] * SCALES, damping)
+    weight = shares[used] / shares[used].sum()
+    return float(weight @ along.max(axis=1)), float(weight @ against.max(axis=1))
+
+
+def _by_mounts(pulse: Pulse, found: Modes, axis: int, damping: float) -> tuple[float, float]:
+    """Static g whose mount forces reach those of the pulse in time, along and against it.
+
+    Compared are the greatest force on any mount, and each mount with at least 0.3 of the greatest static force.
+    """
+    force = found.mount_force_n_g[:, :, :, axis]
+    used = np.abs(force).max(axis=(1, 2)) > 1e-4 * np.abs(force).max()
+    static = np.linalg.norm(force.sum(axis=0), axis=1)
+    direction = force.sum(axis=0) / np.maximum(static, 1e-300)[:, None]
+    loaded = static >= _HELD * static.max()
+    along = against = 0.0
+    for scale in SCALES:
+        frequencies = found.frequency_hz[used] * scale
+        step = time_step(pulse, float(frequencies.max()))
+        longest = float(frequencies.min())
+        answers = [_padded(pulse, float(f), damping, step, longest) for f in frequencies]
+        forces = np.tensordot(force[used], np.array(answers), axes=(0, 0))
+        size = np.linalg.norm(forces, axis=1)
+        side = np.einsum("nit,ni->nt", forces, direction)
+        up, down = np.where(side >= 0.0, size, 0.0).max(axis=1), np.where(side < 0.0, size, 0.0).max(axis=1)
+        along = max(along, float((up / static)[loaded].max()), float(up.max() / static.max()))
+        against = max(against, float((down / static)[loaded].max()), float(down.max() / static.max()))
+    return along, against
+
+
+def _padded(pulse: Pulse, frequency: float, damping: float, step: float, lowest: float) -> Array:
+    return filtered(pulse.sampled(step, 1.5 / lowest)[1], frequency, damping, step)
+
+
+def _cautions(named: NamedPulse, main_hz: float, one_way: bool) -> tuple[str, ...]:
+    found = [text for text in (named.note, named.pulse.note) if text]
+    if main_hz < SOFT_HZ:
+        found.append(f"main mode {main_hz:.1f} Hz is below {SOFT_HZ:g} Hz: travel is large, linear response is not proven")
+    if one_way:
+        found.append("mounts that only push: linear response is an estimate, impact across gaps is not included")
+    return tuple(found)

@@ -1,0 +1,134 @@
+"""What has to be packed: kinds of bodies and the ways each may stand. Pack frame, millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from layout.frames import Axes, Pose, Vec3, module_axes, vec3
+from layout.job.box import Equipment
+from layout.job.model import Job
+from layout.job.module import ModuleType
+
+SIDES = ("+x", "-x", "+y", "-y")
+
+
+@dataclass(frozen=True)
+class Stand:
+    """One way a body may stand.
+
+    up: its own face that points to pack +z; terminals: the pack direction its terminal face looks to ("" for
+    equipment); axes: of its own frame in the pack's; size_mm along the pack's axes; zone_mm: depth of the space that must
+    stay clear in front of the terminal face (0: none); centroid_mm: centre of mass from the middle of the body, pack axes;
+    wall: the direction of the wall it must stand at ("" where it may stand anywhere).
+    """
+
+    up: str
+    terminals: str
+    axes: Axes
+    size_mm: Vec3
+    zone_mm: float
+    centroid_mm: Vec3
+    wall: str = ""
+
+
+@dataclass(frozen=True)
+class Body:
+    """A kind of thing to pack: most and least say how many of it there may be."""
+
+    name: str
+    kind: ModuleType | Equipment
+    stands: tuple[Stand, ...]
+    gap_mm: float
+    mass_kg: float
+    least: int
+    most: int
+
+    @property
+    def is_module(self) -> bool:
+        """Whether it counts as a module."""
+        return isinstance(self.kind, ModuleType)
+
+
+def _stand(size: Vec3, up: str, face: str, terminals: str, zone: float, offset: Vec3) -> Stand | None:
+    axes = module_axes(up, face, terminals)
+    if axes is None:
+        return None
+    turned = Pose((0.0, 0.0, 0.0), axes)
+    extents = vec3(abs(turned.matrix) @ size)
+    rounded = vec3([round(value, 9) for value in extents])
+    return Stand(up, terminals, axes, rounded, zone, vec3(turned.vector(offset)))
+
+
+def module_stands(kind: ModuleType) -> tuple[Stand, ...]:
+    """All allowed ways up times the turns about z, those that differ in nothing that matters left out.
+
+    Two stands are the same where size, centre of mass and (if it needs a clear zone) the terminals' direction are.
+    Stands whose terminals look straight up or down are turned by no more than their sizes tell apart.
+    """
+    found: dict[tuple[object, ...], Stand] = {}
+    for up in kind.up:
+        for terminals in (*SIDES, "+z", "-z"):
+            stand = _stand(
+                kind.size_mm, up, kind.terminal_face, terminals, kind.terminal_clearance_mm, kind.centroid_offset_mm
+            )
+            for one in _with_turns(stand):
+                found.setdefault((one.size_mm, one.terminals, one.centroid_mm), one)
+    return tuple(found.values())
+
+
+def _with_turns(stand: Stand | None) -> tuple[Stand, ...]:
+    if stand is None:
+        return ()
+    if stand.terminals[1] != "z":
+        return (stand,)
+    return tuple(turned(stand, quarter) for quarter in range(4))
+
+
+def turned(stand: Stand, quarters: int) -> Stand:
+    """The stand after a number of quarter turns about pack z (x towards y)."""
+    c, s = ((1, 0), (0, 1), (-1, 0), (0, -1))[quarters % 4]
+
+    def turn(v: Vec3) -> Vec3:
+        return vec3((c * v[0] - s * v[1], s * v[0] + c * v[1], v[2]))
+
+    axes = (turn(stand.axes[0]), turn(stand.axes[1]), turn(stand.axes[2]))
+    x, y, z = stand.size_mm
+    size = (x, y, z) if quarters % 2 == 0 else (y, x, z)
+    return Stand(stand.up, stand.terminals, axes, size, stand.zone_mm, turn(stand.centroid_mm), stand.wall)
+
+
+def equipment_stands(kind: Equipment) -> tuple[Stand, ...]:
+    """Ways a piece in the box may stand: upright as given, long side either way, at each wall it is served from.
+
+    A piece without service_from may stand anywhere. Served from +z or -z means from the lid: it may stand anywhere in plan.
+    """
+    walls = [w for w in kind.service_from if w[1] != "z"] or [""]
+    plain = _stand(kind.size_mm, "+z", "+x", "+x", 0.0, (0.0, 0.0, 0.0))
+    assert plain is not None
+    upright = Stand("+z", "", plain.axes, plain.size_mm, 0.0, (0.0, 0.0, 0.0))
+    turns = [upright] if kind.size_mm[0] == kind.size_mm[1] else [upright, turned(upright, 1)]
+    return tuple(
+        Stand(t.up, "", t.axes, t.size_mm, 0.0, t.centroid_mm, wall) for wall in walls for t in turns
+    )
+
+
+def bodies_of(job: Job) -> tuple[Body, ...]:
+    """Everything that goes into the box: module types first, then equipment that is "in box"."""
+    wanted = job.pack.count
+    total = sum(m.available for m in job.modules)
+    most = total if wanted == "max" else wanted
+    modules = [
+        Body(m.name, m, module_stands(m), m.gap_mm, m.mass_kg, 0, min(m.available, most)) for m in job.modules
+    ]
+    gap = max(m.gap_mm for m in job.modules)
+    inside = [
+        Body(e.name, e, equipment_stands(e), max(gap, e.clearance_mm), e.mass_kg, 1, 1)
+        for e in job.equipment
+        if e.where == "in box"
+    ]
+    return (*modules, *inside)
+
+
+def gap_between(a: Body, b: Body) -> float:
+    """Clear distance between two bodies: the greater of what each asks for."""
+    return max(a.gap_mm, b.gap_mm)

@@ -1,0 +1,136 @@
+"""What an arrangement is worth: the figures a converter chooses by."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from layout.arrangement import Arrangement, PlacedModule
+from layout.frames import Extent, vec3
+from layout.packing.costs import mass_ahead
+
+NAMES: dict[str, str] = {
+    "ahead_of_axle": "mass ahead of the axle",
+    "low": "lowest centre of mass",
+    "centred": "side balance",
+    "small_box": "smallest box",
+    "short_links": "shortest interconnects",
+    "serviceable": "ease of service",
+}
+"""Wishes and what they are called in `best_at`."""
+
+FIGURES: dict[str, tuple[str, float, float]] = {
+    # wish: its figure in Arrangement.scores, +1 where more is better (-1 less), and what counts as no difference
+    "ahead_of_axle": ("ahead_of_axle_kg", 1.0, 0.5),
+    "low": ("centroid_height_mm", -1.0, 2.0),
+    "centred": ("centroid_offset_mm", -1.0, 2.0),
+    "small_box": ("sheet_area_m2", -1.0, 0.01),
+    "short_links": ("links_mm", -1.0, 20.0),
+    "serviceable": ("modules_in_the_way", -1.0, 0.05),
+}
+
+
+def scores_of(arrangement: Arrangement) -> dict[str, float]:
+    """Figures by name.
+
+    ahead_of_axle_kg: modules and placed equipment, bodies cut at the axle; centroid_height_mm and centroid_offset_mm (to
+    either side) of the same, vehicle axes; sheet_area_m2: the six faces of the box's inside; box_volume_l: of the inside;
+    links_mm: sum of the interconnects; modules_in_the_way: how many others, on average, must come out before one can be
+    lifted through the lid.
+    """
+    frame = arrangement.frame
+    bodies = [m.extent for m in arrangement.modules] + [e.extent for e in arrangement.equipment]
+    masses = [m.kind.mass_kg for m in arrangement.modules] + [e.kind.mass_kg for e in arrangement.equipment]
+    centres = [m.centroid_mm for m in arrangement.modules] + [e.pose.origin_mm for e in arrangement.equipment]
+    centroid = np.array(masses) @ frame.point(centres) / sum(masses)
+    x, y, z = arrangement.inside.size_mm
+    return {
+        "ahead_of_axle_kg": mass_ahead(bodies, masses, frame),
+        "centroid_x_mm": float(centroid[0]),
+        "centroid_height_mm": float(centroid[2]),
+        "centroid_offset_mm": abs(float(centroid[1])),
+        "sheet_area_m2": 2.0 * (x * y + y * z + z * x) / 1e6,
+        "box_volume_l": arrangement.inside.volume_mm3 / 1e6,
+        "links_mm": arrangement.wiring.length_mm if arrangement.wiring else 0.0,
+        "modules_in_the_way": modules_in_the_way(arrangement.modules),
+    }
+
+
+def modules_in_the_way(modules: tuple[PlacedModule, ...]) -> float:
+    """Modules that lie above each one in plan, those above them included, on average over all modules."""
+    extents = [m.extent for m in modules]
+    above = [[j for j, other in enumerate(extents) if _covers(other, e)] for e in extents]
+    total = 0
+    for k in range(len(extents)):
+        seen: set[int] = set()
+        fresh = [k]
+        while fresh:
+            fresh = [j for i in fresh for j in above[i] if j not in seen]
+            seen.update(fresh)
+        total += len(seen - {k})
+    return total / len(extents) if extents else 0.0
+
+
+def _covers(upper: Extent, lower: Extent) -> bool:
+    """Whether a box lies over another one, so that it must go first."""
+    if upper.min_mm[2] < lower.max_mm[2] - 1e-6:
+        return False
+    return all(upper.min_mm[a] < lower.max_mm[a] - 1e-6 and lower.min_mm[a] < upper.max_mm[a] - 1e-6 for a in (0, 1))
+
+
+def no_worse(a: dict[str, float], b: dict[str, float]) -> bool:
+    """Whether figures a are at least as good as b in every wish."""
+    return all(sign * (a[name] - b[name]) >= -1e-6 for name, sign, _ in FIGURES.values())
+
+
+def best_first(order: tuple[str, ...], arrangements: list[Arrangement]) -> list[Arrangement]:
+    """Sorted by the wishes in order: figures that differ by no more than what counts as no difference are equal."""
+    wishes = [*order, *(w for w in FIGURES if w not in order)]
+
+    def key(a: Arrangement) -> tuple[float, ...]:
+        out = []
+        for wish in wishes:
+            name, sign, same = FIGURES[wish]
+            out.append(round(-sign * a.scores[name] / same) + 0.0)
+        return tuple(out)
+
+    return sorted(arrangements, key=key)
+
+
+def undominated(arrangements: list[Arrangement]) -> list[Arrangement]:
+    """Without those that another one equals or beats in every wish."""
+    kept: list[Arrangement] = []
+    for one in arrangements:
+        if any(no_worse(other.scores, one.scores) for other in kept):
+            continue
+        kept = [other for other in kept if not no_worse(one.scores, other.scores)]
+        kept.append(one)
+    return kept
+
+
+def shared_places(a: Arrangement, b: Arrangement) -> float:
+    """Share of modules that stand in the same way at the same place (within 15 mm) in both."""
+    rest = list(b.modules)
+    same = 0
+    for m in a.modules:
+        for other in rest:
+            near = np.abs(np.subtract(m.extent.centre_mm, other.extent.centre_mm)).max() < 15.0
+            if near and m.kind.name == other.kind.name and (m.up, m.terminals) == (other.up, other.terminals):
+                rest.remove(other)
+                same += 1
+                break
+    return same / max(len(a.modules), 1)
+
+
+def words(wish: str, scores: dict[str, float]) -> str:
+    """What an arrangement is best at, with the figure."""
+    name = FIGURES[wish][0]
+    value = scores[name]
+    unit = {"ahead_of_axle": f"{value:.1f} kg", "low": f"{value:.0f} mm", "centred": f"{value:.0f} mm off centre",
+            "small_box": f"{value:.2f} m2 of sheet", "short_links": f"{value:.0f} mm",
+            "serviceable": f"{value:.1f} in the way"}[wish]
+    return f"{NAMES[wish]} ({unit})"
+
+
+def centre_of(extent: Extent) -> tuple[float, float, float]:
+    """Middle of an extent as plain floats."""
+    return vec3(extent.centre_mm)

@@ -1,0 +1,280 @@
+"""Sliding what was found: bodies move freely as long as each keeps to the side of each other it is on; the box closes in.
+
+The places of the search keep the best count, not the best balance. With left/right, front/behind and above/below held
+fixed, the best positions for each wish are a linear programme (HiGHS through scipy), solved wish after wish.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import combinations
+
+import numpy as np
+from scipy.optimize import linprog
+from scipy.sparse import csr_matrix
+
+from layout.frames import Array, Extent, Pose, vec3
+from layout.packing.bodies import Body, Stand, gap_between
+from layout.packing.goal import TOLERANCE, Spot
+from layout.packing.hung import Pocket
+from layout.packing.places import zone_axis
+
+WALL_REACH_MM = 15.0
+"""Equipment served through a cover stands at most this far from the liner of that wall."""
+
+EPS = 1e-7
+INSIDE_LOW, INSIDE_HIGH = 0, 3
+
+
+@dataclass(frozen=True)
+class Layout:
+    """What stands where, and the inside of the box's walls. hung: low corners of what hangs outside, in order."""
+
+    spots: tuple[Spot, ...]
+    inside: Extent
+    hung_mm: tuple[tuple[float, float, float], ...] = ()
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What a layout must stay within: limits of the inside; what liner and lid take; what hangs on the outside."""
+
+    pose: Pose
+    limit: Extent
+    liner_mm: float
+    pockets: tuple[Pocket, ...] = ()
+
+
+@dataclass
+class _Rows:
+    """Linear constraints sum(factor * variable) <= limit."""
+
+    width: int
+    entries: list[tuple[int, int, float]] = field(default_factory=list)
+    limits: list[float] = field(default_factory=list)
+
+    def add(self, terms: dict[int, float], limit: float) -> None:
+        row = len(self.limits)
+        self.entries += [(row, k, f) for k, f in terms.items()]
+        self.limits.append(limit)
+
+    def matrix(self) -> csr_matrix:
+        rows, columns, values = zip(*self.entries, strict=True)
+        return csr_matrix((values, (rows, columns)), shape=(len(self.limits), self.width))
+
+
+def _low(k: int, axis: int) -> int:
+    return 6 + 3 * k + axis
+
+
+def _reach(stand: Stand, axis: int) -> tuple[float, float]:
+    """What the clear zone adds below and above along an axis."""
+    at, end = zone_axis(stand)
+    if at != axis or end == 0:
+        return (0.0, 0.0)
+    return (stand.zone_mm, 0.0) if end < 0 else (0.0, stand.zone_mm)
+
+
+def _separations(spots: tuple[Spot, ...], bodies: tuple[Body, ...]) -> list[tuple[int, int, int, float]]:
+    """(first, second, axis, distance): second's low is at least first's high plus distance. One or two per pair."""
+    out = []
+    for i, j in combinations(range(len(spots)), 2):
+        gap = gap_between(bodies[spots[i].body], bodies[spots[j].body])
+        out.append(_widest(i, j, spots, bodies, gap, None))
+        for owner in (i, j):
+            stand = bodies[spots[owner].body].stands[spots[owner].stand]
+            if zone_axis(stand)[1] and bodies[spots[owner].body].is_module:
+                out.append(_widest(i, j, spots, bodies, 0.0, owner))
+    return out
+
+
+def _widest(
+    i: int, j: int, spots: tuple[Spot, ...], bodies: tuple[Body, ...], gap: float, owner: int | None
+) -> tuple[int, int, int, float]:
+    """The separation with the most room to spare between two bodies, or between the owner's clear zone and the other body."""
+    best: tuple[float, tuple[int, int, int, float]] | None = None
+    for axis in range(3):
+        for a, b in ((i, j), (j, i)):
+            before, after = _ends(a, axis, spots, bodies, owner), _ends(b, axis, spots, bodies, owner)
+            spare = after[0] - before[1] - gap
+            # as a distance between the bodies' own ends
+            own_a, own_b = _ends(a, axis, spots, bodies, None), _ends(b, axis, spots, bodies, None)
+            distance = gap + (before[1] - own_a[1]) + (own_b[0] - after[0])
+            if best is None or spare > best[0] + EPS:
+                best = (spare, (a, b, axis, distance))
+    assert best is not None
+    return best[1]
+
+
+def _ends(k: int, axis: int, spots: tuple[Spot, ...], bodies: tuple[Body, ...], owner: int | None) -> tuple[float, float]:
+    stand = bodies[spots[k].body].stands[spots[k].stand]
+    low = spots[k].low_mm[axis]
+    high = low + stand.size_mm[axis]
+    if owner != k:
+        return (low, high)
+    at, end = zone_axis(stand)
+    if at != axis:
+        return (low, high)
+    return (high, high + stand.zone_mm) if end > 0 else (low - stand.zone_mm, low)
+
+
+class _Programme:
+    """The linear programme of one layout."""
+
+    def __init__(self, layout: Layout, bodies: tuple[Body, ...], frame: Frame) -> None:
+        self.layout, self.bodies, self.frame = layout, bodies, frame
+        self.spots = layout.spots
+        n, h = len(self.spots), len(frame.pockets)
+        self.hung_at = 6 + 3 * n
+        self.extra = self.hung_at + 3 * h  # one for the offset to the side, then one share ahead per body
+        self.width = self.extra + 1 + n
+        self.rows = _Rows(self.width)
+        self._inside()
+        self._apart()
+        self._hung()
+        self._ahead()
+        self._offset()
+
+    def stand(self, k: int) -> Stand:
+        return self.bodies[self.spots[k].body].stands[self.spots[k].stand]
+
+    def _inside(self) -> None:
+        t = self.frame.liner_mm
+        for k in range(len(self.spots)):
+            stand = self.stand(k)
+            for axis in range(3):
+                below, above = _reach(stand, axis)
+                top = 0.0 if axis == 2 else t
+                self.rows.add({INSIDE_LOW + axis: 1.0, _low(k, axis): -1.0}, -(t + below))
+                self.rows.add({_low(k, axis): 1.0, INSIDE_HIGH + axis: -1.0}, -(top + above + stand.size_mm[axis]))
+            self._at_wall(k, stand)
+
+    def _at_wall(self, k: int, stand: Stand) -> None:
+        if not stand.wall:
+            return
+        axis, t = "xyz".index(stand.wall[1]), self.frame.liner_mm
+        if stand.wall[0] == "+":
+            self.rows.add({INSIDE_HIGH + axis: 1.0, _low(k, axis): -1.0}, stand.size_mm[axis] + t + WALL_REACH_MM)
+        else:
+            self.rows.add({_low(k, axis): 1.0, INSIDE_LOW + axis: -1.0}, t + WALL_REACH_MM)
+
+    def _apart(self) -> None:
+        for a, b, axis, distance in _separations(self.spots, self.bodies):
+            self.rows.add({_low(a, axis): 1.0, _low(b, axis): -1.0}, -(distance + self.stand(a).size_mm[axis]))
+
+    def _hung(self) -> None:
+        for k, pocket in enumerate(self.frame.pockets):
+            for hook in pocket.hooks():
+                terms = {self.hung_at + 3 * k + hook.axis: hook.sign}
+                terms[(INSIDE_HIGH if hook.high else INSIDE_LOW) + hook.axis] = -hook.sign
+                self.rows.add(terms, hook.limit_mm)
+
+    def _ahead(self) -> None:
+        """share_k <= 1 and <= (x + length ahead of the axle)/length, for bodies that are ahead at least in part."""
+        origin, normal = self.frame.pose.origin_mm[0], self.frame.pose.matrix[0]
+        for k in range(len(self.spots)):
+            size = np.array(self.stand(k).size_mm)
+            depth = float(np.abs(normal) @ size)
+            # furthest point ahead = origin + normal.low + positive part of normal*size
+            reach = origin + float(np.maximum(normal, 0.0) @ size)
+            terms = {_low(k, a): -float(normal[a]) / depth for a in range(3) if abs(normal[a]) > 1e-12}
+            self.rows.add({self.extra + 1 + k: 1.0, **terms}, reach / depth)
+
+    def _offset(self) -> None:
+        across = self.vehicle_terms(1)
+        constant = self.vehicle_constant(1)
+        for sign in (1.0, -1.0):
+            terms = {k: sign * f for k, f in across.items()}
+            terms[self.extra] = -1.0
+            self.rows.add(terms, -sign * constant)
+
+    def vehicle_terms(self, axis: int) -> dict[int, float]:
+        """Factors of sum(mass * vehicle coordinate of the centroid) over the bodies."""
+        factors = self.frame.pose.matrix[axis]
+        return {
+            _low(k, a): self.bodies[s.body].mass_kg * float(factors[a])
+            for k, s in enumerate(self.spots) for a in range(3) if abs(factors[a]) > 1e-12
+        }
+
+    def vehicle_constant(self, axis: int) -> float:
+        """The part of that sum that does not depend on the positions."""
+        total = 0.0
+        for k, s in enumerate(self.spots):
+            stand = self.stand(k)
+            middle = self.frame.pose.point(np.array(stand.size_mm) / 2.0 + np.array(stand.centroid_mm))
+            total += self.bodies[s.body].mass_kg * float(middle[axis])
+        return total
+
+    def bounds(self) -> list[tuple[float | None, float | None]]:
+        """Limits of the variables."""
+        low, high = self.frame.limit.min_mm, self.frame.limit.max_mm
+        out: list[tuple[float | None, float | None]] = [(low[a], high[a]) for a in range(3)] * 2
+        out += [(None, None)] * (3 * len(self.spots))
+        for pocket in self.frame.pockets:
+            out += [(pocket.limit.min_mm[a], pocket.limit.max_mm[a] - pocket.size_mm[a]) for a in range(3)]
+        return [*out, (0.0, None), *[(None, 1.0)] * len(self.spots)]
+
+    def goal(self, wish: str) -> tuple[Array, float]:
+        """Costs of the variables for a wish, and how much of it may be given up for the next."""
+        cost = np.zeros(self.width)
+        mass = sum(self.bodies[s.body].mass_kg for s in self.spots)
+        if wish == "ahead_of_axle":
+            for k, s in enumerate(self.spots):
+                cost[self.extra + 1 + k] = -self.bodies[s.body].mass_kg
+            return cost, TOLERANCE[wish] * mass / 2.0
+        if wish == "low":
+            for k, f in self.vehicle_terms(2).items():
+                cost[k] = f
+            return cost, TOLERANCE[wish] * mass / 2.0
+        if wish == "centred":
+            cost[self.extra] = 1.0
+            return cost, TOLERANCE[wish] * mass / 2.0
+        edges = np.array(self.layout.inside.size_mm)
+        weights = np.sum(edges) - edges
+        for a in range(3):
+            cost[INSIDE_HIGH + a], cost[INSIDE_LOW + a] = weights[a], -weights[a]
+        return cost, 0.002 * float(weights @ edges)
+
+
+def slide(layout: Layout, bodies: tuple[Body, ...], frame: Frame, order: tuple[str, ...]) -> Layout | None:
+    """The layout moved and the box closed in, wish after wish in the given order; the box is made small in any case.
+
+    Returns None where the relations cannot be held within the limits (the places were of a coarser model).
+    """
+    programme = _Programme(layout, bodies, frame)
+    matrix, bounds = programme.rows.matrix(), programme.bounds()
+    limits = list(programme.rows.limits)
+    wishes = [w for w in order if w in TOLERANCE]
+    solution: Array | None = None
+    held: list[Array] = []
+    for wish in [*wishes, *(w for w in ("small_box",) if w not in wishes), "compact"]:
+        cost, slack = (_towards_wishes(programme), 0.0) if wish == "compact" else programme.goal(wish)
+        stacked = csr_matrix(np.vstack([matrix.toarray(), *held])) if held else matrix
+        result = linprog(cost, A_ub=stacked, b_ub=limits, bounds=bounds, method="highs")
+        if result.status != 0:
+            break
+        solution = result.x
+        held.append(cost)
+        limits.append(float(result.fun) + slack + 1e-6)
+    return None if solution is None else _layout(layout, programme, solution)
+
+
+def _towards_wishes(programme: _Programme) -> Array:
+    """Settles what the wishes leave open: the box as small as it can be, then everything low and forward."""
+    cost = programme.goal("small_box")[0]
+    scale = max(float(np.abs(cost).max()), 1.0)
+    cost = cost / scale
+    for k in range(len(programme.spots)):
+        cost[_low(k, 2)] += 1e-4
+        cost[_low(k, 0)] -= 1e-5
+    return cost
+
+
+def _layout(layout: Layout, programme: _Programme, x: Array) -> Layout:
+    spots = tuple(
+        Spot(s.body, s.stand, vec3(x[_low(k, 0) : _low(k, 0) + 3])) for k, s in enumerate(layout.spots)
+    )
+    hung = tuple(
+        vec3(x[programme.hung_at + 3 * k : programme.hung_at + 3 * k + 3]) for k in range(len(programme.frame.pockets))
+    )
+    return Layout(spots, Extent(vec3(x[0:3]), vec3(x[3:6])), hung)

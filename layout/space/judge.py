@@ -1,0 +1,140 @@
+"""The judge of fit: exact on the true geometry, simple, and independent of the search.
+
+A body keeps a clearance where the true (Euclidean) distance between it and everything that bounds the bay is at least the
+clearance plus that thing's own margin, and the body lies within the free space. A distance that equals what is wanted
+passes; TOLERANCE_MM covers rounding: bodies are judged with every face drawn in by it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from layout.frames import Array, Extent, Pose, Vec3, vec3
+from layout.space.bay import Bay, Obstacle
+from layout.space.round_bar import Bar, box_bar_distance
+from layout.space.triangles import box_triangle_distance, winding_number
+
+TOLERANCE_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class Violation:
+    """Something that does not fit.
+
+    got_mm: the clearance there is; negative: by how much the body would have to be drawn in on every side to come free
+    (no further than half its least size). place_mm: vehicle axes (pack axes where the box itself is broken).
+    """
+
+    what: str
+    with_what: str
+    got_mm: float
+    want_mm: float
+    place_mm: Vec3
+
+    def __str__(self) -> str:
+        at = ", ".join(f"{v:.0f}" for v in self.place_mm)
+        return f"{self.what}: {self.got_mm:.1f} mm from {self.with_what} near ({at}), wanted {self.want_mm:.1f} mm"
+
+
+def drawn_in(body: Extent, by_mm: float) -> Extent:
+    """The body with every face moved inward, its middle kept."""
+    half = np.maximum(np.array(body.size_mm) / 2.0 - by_mm, 0.0)
+    middle = np.array(body.centre_mm)
+    return Extent(vec3(middle - half), vec3(middle + half))
+
+
+def distance_to(obstacle: Obstacle, body: Extent, pose: Pose, reach_mm: float) -> tuple[float, Vec3]:
+    """Distance of a turned box to an obstacle (margin not counted), and a place; inf where it is more than reach_mm.
+
+    0 where they meet, touch, or the body lies within a solid obstacle.
+    """
+    low, high = np.array(body.min_mm), np.array(body.max_mm)
+    if obstacle.bar is not None:
+        return _to_bar(obstacle.bar, body, pose)
+    around = body.seen_from(pose).grown(reach_mm)
+    near = np.all((obstacle.low <= around.max_mm) & (obstacle.high >= around.min_mm), axis=1)
+    best, place = np.inf, pose.point(body.centre_mm)
+    if near.any():
+        own = pose.inverse_point(obstacle.triangles[near])
+        distances = box_triangle_distance(low, high, own)
+        nearest = int(np.argmin(distances))
+        best = float(distances[nearest])
+        place = pose.point(_closest(own[nearest], low, high))
+    if best > 0.0 and obstacle.solid and _within(obstacle, body, pose):
+        return 0.0, vec3(pose.point(body.centre_mm))
+    return (best if best <= reach_mm else np.inf), vec3(place)
+
+
+def _within(obstacle: Obstacle, body: Extent, pose: Pose) -> bool:
+    middle = pose.point(body.centre_mm)
+    if np.any(middle < obstacle.low.min(axis=0)) or np.any(middle > obstacle.high.max(axis=0)):
+        return False
+    return abs(float(winding_number(middle[None], obstacle.triangles)[0])) > 0.5
+
+
+def _to_bar(bar: Bar, body: Extent, pose: Pose) -> tuple[float, Vec3]:
+    own = Bar(vec3(pose.inverse_point(bar.start_mm)), vec3(pose.inverse_point(bar.end_mm)), bar.radius_mm)
+    distance = box_bar_distance(np.array(body.min_mm), np.array(body.max_mm), own)
+    middle = pose.point(body.centre_mm)
+    t = np.clip((middle - np.array(bar.start_mm)) @ bar.direction, 0.0, bar.length_mm)
+    return distance, vec3(np.array(bar.start_mm) + t * bar.direction)
+
+
+def _closest(triangle: Array, low: Array, high: Array) -> Array:
+    """A point of the triangle near the box: the best of a lattice on it."""
+    u, v = np.meshgrid(np.linspace(0.0, 1.0, 21), np.linspace(0.0, 1.0, 21))
+    keep = u + v <= 1.0 + 1e-12
+    a, b, c = triangle
+    points = a + u[keep][:, None] * (b - a) + v[keep][:, None] * (c - a)
+    gap = np.linalg.norm(points - np.clip(points, low, high), axis=1)
+    return points[int(np.argmin(gap))]
+
+
+def _comes_free(obstacle: Obstacle, body: Extent, pose: Pose, by_mm: float) -> bool:
+    return distance_to(obstacle, drawn_in(body, by_mm), pose, 1.0)[0] > 0.0
+
+
+def _overlap(obstacle: Obstacle, body: Extent, pose: Pose) -> float:
+    """How far the body must be drawn in on every side to come free, mm, to 0.01; at most half its least size."""
+    low, high = 0.0, min(body.size_mm) / 2.0
+    while high - low > 0.01:
+        middle = (low + high) / 2.0
+        low, high = (low, middle) if _comes_free(obstacle, body, pose, middle) else (middle, high)
+    return high
+
+
+def is_in_space(bay: Bay, point_mm: Vec3) -> bool:
+    """Whether a point lies within the union of the prisms (keep-outs and scan not asked)."""
+    return float(winding_number(np.array([point_mm]), bay.wall_triangles)[0]) > 0.5
+
+
+def inside_free_space(bay: Bay, body: Extent, pose: Pose, clearance_mm: float, what: str = "body") -> list[Violation]:
+    """Everything that keeps a box (own axes, at a pose in vehicle axes) from lying in the free space; [] where it fits."""
+    judged = drawn_in(body, TOLERANCE_MM)
+    found = []
+    for obstacle in bay.obstacles:
+        want = clearance_mm + obstacle.margin_mm
+        got, place = distance_to(obstacle, judged, pose, want + 1.0)
+        if got <= 0.0:
+            found.append(Violation(what, obstacle.name, -_overlap(obstacle, body, pose) - obstacle.margin_mm, clearance_mm, place))
+        elif got < want:
+            found.append(Violation(what, obstacle.name, got - obstacle.margin_mm, clearance_mm, place))
+    middle = vec3(pose.point(body.centre_mm))
+    if not is_in_space(bay, middle):
+        found.append(Violation(what, "the declared free space, outside of which it lies", -min(body.size_mm) / 2.0, clearance_mm, middle))
+    return found
+
+
+def least_clearance(bay: Bay, body: Extent, pose: Pose, reach_mm: float) -> tuple[float, str]:
+    """Least distance less margin to anything that bounds the bay (at most reach_mm) and what it is; -inf where it meets one."""
+    best, name = reach_mm, ""
+    for obstacle in bay.obstacles:
+        got, _ = distance_to(obstacle, body, pose, best + obstacle.margin_mm)
+        free = got - obstacle.margin_mm if got > 0.0 else -np.inf
+        if free < best:
+            best, name = free, obstacle.name
+    if not is_in_space(bay, vec3(pose.point(body.centre_mm))):
+        return -np.inf, "the declared free space, outside of which it lies"
+    return best, name

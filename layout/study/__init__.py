@@ -1,0 +1,1 @@
+"""Everything about one arrangement, evaluated completely: box, brackets, masses, balance, loads, checks."""

@@ -1,0 +1,33 @@
+"""The whole pack as one nested assembly, in the pack's frame."""
+
+from __future__ import annotations
+
+from layout.design import Assembly, Block
+from layout.study.study import Study
+
+
+def module_blocks(study: Study) -> tuple[Block, ...]:
+    """Modules as bodies, numbered after the drawing."""
+    prefix = study.job.job.drawing_number
+    return tuple(
+        Block(f"{prefix}-{m.id}", f"module {m.kind.name}", m.own_extent, m.pose, "", m.kind.mass_kg, m.kind.centroid_offset_mm)
+        for m in study.arrangement.modules
+    )
+
+
+def pack_assembly(study: Study) -> Assembly:
+    """Box, lid, modules, equipment, and a sub-assembly per bracket."""
+    prefix = study.job.job.drawing_number
+    box = study.box
+    lid_parts = tuple(p for p in box.plates if p.group in ("lid", "gasket"))
+    welded = tuple(p for p in box.plates if p.group not in ("lid", "gasket"))
+    children = [
+        Assembly(f"{prefix}-BOX", (*welded, *box.blocks), (), box.welds),
+        Assembly(f"{prefix}-LID", lid_parts, box.hardware),
+        Assembly(f"{prefix}-MODULES", module_blocks(study)),
+    ]
+    if study.equipment:
+        children.append(Assembly(f"{prefix}-EQUIPMENT", study.equipment))
+    for bracket in study.brackets:
+        children.append(Assembly(f"{bracket.number}-ASSY", (bracket.angle, *bracket.gussets), bracket.hardware, bracket.welds))
+    return Assembly(prefix, children=tuple(children))

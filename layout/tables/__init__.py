@@ -1,0 +1,61 @@
+"""Tables of the trade with their sources: metals, bolts, rivet nuts, sheet stock, tolerances."""
+
+from layout.tables.fasteners import (
+    BoltClass,
+    BoltKind,
+    BoltSize,
+    RivetNut,
+    TorqueCoefficient,
+    bolt,
+    bolt_class,
+    bolt_class_names,
+    bolt_lengths_mm,
+    bolt_sizes,
+    rivet_nut,
+    thread_length_mm,
+    torque_coefficient,
+)
+from layout.tables.metals import (
+    Family,
+    Material,
+    RadiusBand,
+    StrengthBand,
+    WeldMetal,
+    haz_extent_mm,
+    material,
+    material_names,
+    weld_metal,
+)
+from layout.tables.reading import UnknownName, rows, table_names
+from layout.tables.sheets import bend_radius_mm, sheet_thicknesses, tolerance_mm
+
+__all__ = [
+    "BoltClass",
+    "BoltKind",
+    "BoltSize",
+    "Family",
+    "Material",
+    "RadiusBand",
+    "RivetNut",
+    "StrengthBand",
+    "TorqueCoefficient",
+    "UnknownName",
+    "WeldMetal",
+    "bend_radius_mm",
+    "bolt",
+    "bolt_class",
+    "bolt_class_names",
+    "bolt_lengths_mm",
+    "bolt_sizes",
+    "haz_extent_mm",
+    "material",
+    "material_names",
+    "rivet_nut",
+    "rows",
+    "sheet_thicknesses",
+    "table_names",
+    "thread_length_mm",
+    "tolerance_mm",
+    "torque_coefficient",
+    "weld_metal",
+]

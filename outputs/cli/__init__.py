@@ -1,0 +1,1 @@
+"""The command line: arguments and words on the screen, nothing else."""

@@ -1,0 +1,85 @@
+"""From the job file to search result and study, with progress on standard error."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from layout.arrangement import SearchResult
+from layout.box import Shell, shell_of
+from layout.errors import JobError, Problem
+from layout.job import Job, read_job
+from layout.packing.search import arrange
+from layout.space.bay import Bay, bay_of
+from layout.study.evaluate import evaluate, first_that_can_be_made, job_folder
+from layout.study.study import Study
+
+
+@dataclass(frozen=True)
+class Options:
+    """What every working command takes. arrangement: counts from 1; None: the best that can be made."""
+
+    job: Path
+    seconds: float
+    seed: int
+    arrangement: int | None
+    as_json: bool
+
+
+@dataclass(frozen=True)
+class Searched:
+    """A job with its bay and what the search found."""
+
+    job: Job
+    bay: Bay
+    shell: Shell
+    search: SearchResult
+
+
+def say(text: str) -> None:
+    """One line of progress on standard error."""
+    sys.stderr.write(text + "\n")
+    sys.stderr.flush()
+
+
+def searched(options: Options) -> Searched:
+    """Read the job and search.
+
+    Raises:
+        JobError: the job file is wrong.
+        NothingFits: what was asked does not fit.
+    """
+    job = read_job(options.job)
+    folder = job_folder(options.job)
+    bay = bay_of(job, folder)
+    say(f"searching: {job.job.title} (at most {options.seconds:g} s)")
+    told: list[tuple[int, int | None]] = []
+
+    def progress(count: int, bound: int | None) -> None:
+        if not told or told[-1] != (count, bound):
+            told.append((count, bound))
+            say(f"  {count} modules placed" + (f", at most {bound} possible" if bound is not None else ""))
+
+    search = arrange(job, bay, seconds=options.seconds, seed=options.seed, progress=progress)
+    return Searched(job, bay, shell_of(job), search)
+
+
+def studied(options: Options) -> Study:
+    """Search, then design, weigh, load and check the chosen arrangement.
+
+    Raises:
+        JobError, NothingFits, DesignError: as the parts do; JobError too for an arrangement number that does not exist.
+    """
+    found = searched(options)
+    count = len(found.search.arrangements)
+    if options.arrangement is None:
+        study, skipped = first_that_can_be_made(found.job, found.bay, found.search)
+        for reason in skipped:
+            say(f"  passed over: {reason}")
+        return study
+    if not 1 <= options.arrangement <= count:
+        raise JobError([
+            Problem("--arrangement", str(options.arrangement), f"this job has arrangements 1 to {count}", "Choose one of them.")
+        ])  # fmt: skip
+    return evaluate(found.job, found.bay, found.search, options.arrangement)

@@ -1,0 +1,36 @@
+"""What goes into the package, in the order in which it is written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from layout.study.assembly import pack_assembly
+from layout.study.study import Study
+from outputs.step import Header, write_parts, write_step
+from outputs.written import Written, file_stem
+from shapes.assembly import placed, tree_of
+
+Say = Callable[[str], None]
+
+UNDATED = "1970-01-01"
+"""Stands in file headers where the job states no date, so that the same job gives the same bytes."""
+
+
+def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> list[Written]:
+    """Write every file below `folder`. Raises ExportError where one cannot be written or read back."""
+    written: list[Written] = []
+    say("solids and STEP")
+    written += _step(study, folder / "step")
+    return written
+
+
+def _step(study: Study, folder: Path) -> list[Written]:
+    job = study.job.job
+    folder.mkdir()
+    tree = placed(tree_of(pack_assembly(study)), study.arrangement.frame)
+    header = Header(job.title, job.owner, job.drawn_by, f"{job.date or UNDATED}T00:00:00")
+    assembly = write_step(folder / f"{file_stem(job.drawing_number)}.step", tree, header)
+    parts = folder / "parts"
+    parts.mkdir()
+    return [assembly, *write_parts(parts, tree, header)]
