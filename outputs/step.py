@@ -66,11 +66,16 @@ def write_step(path: Path, tree: Tree, header: Header) -> Written:
     """Write an assembly, read it back and compare. Raises ExportError where it cannot be written or does not agree."""
     from outputs.step_reading import compare
 
-    document, writer = _document(), _Writer()
-    writer.tree(document, tree)
-    _write(path, document, header)
+    save_step(path, tree, header)
     compare(path, tree)
     return Written(path, sha256_of(path), True)
+
+
+def save_step(path: Path, tree: Tree, header: Header) -> None:
+    """Write an assembly without reading it back. Raises ExportError where it cannot be written."""
+    document = _document()
+    _Writer().tree(document, tree)
+    _write(path, document, header)
 
 
 def write_parts(folder: Path, tree: Tree, header: Header) -> tuple[Written, ...]:

@@ -20,7 +20,7 @@ from shapes.hardware import piece_solid
 class Product:
     """One body as it is made: its part number, its solid in its own frame, its colour.
 
-    numbers: every part number that this very body stands for (equal bodies are built once; the first names it).
+    numbers: every part number that this very body stands for (equal bodies are built once).
     """
 
     number: str
@@ -64,25 +64,47 @@ class Tree:
         return tuple(seen.values())
 
 
+@dataclass
+class _Made:
+    """A body made once: its solid, its group, the numbers it stands for and the plain names those parts have."""
+
+    solid: TopoDS_Solid
+    group: str
+    numbers: list[str]
+    names: list[str]
+
+    @property
+    def title(self) -> str:
+        """What the product is called: its part number; where it stands for several, their common name if it is a body that
+        nobody cuts (a module), else the numbers one after the other, the third and further ones counted."""
+        if len(self.numbers) == 1:
+            return self.numbers[0]
+        if self.group not in ("box", "lid", "bracket") and len(set(self.names)) == 1:
+            return self.names[0]
+        more = f" and {len(self.numbers) - 2} more" if len(self.numbers) > 2 else ""
+        return ", ".join(self.numbers[:2]) + more
+
+
 class _Shop:
     """Solids made so far, by what decides their form."""
 
     def __init__(self) -> None:
-        self.made: dict[object, tuple[str, TopoDS_Solid, str, list[str]]] = {}
+        self.made: dict[object, _Made] = {}
 
     def part(self, part: Part) -> object:
         key = shape_key(part)
-        if key not in self.made:
-            self.made[key] = (part.number, solid_of(part), part.group, [])
-        numbers = self.made[key][3]
-        if part.number not in numbers:
-            numbers.append(part.number)
+        made = self.made.get(key)
+        if made is None:
+            made = self.made[key] = _Made(solid_of(part), part.group, [], [])
+        if part.number not in made.numbers:
+            made.numbers.append(part.number)
+            made.names.append(part.name)
         return key
 
     def piece(self, piece: Piece) -> object:
         key = (piece.name, piece.sections)
         if key not in self.made:
-            self.made[key] = (piece.name, piece_solid(piece), "hardware", [piece.name])
+            self.made[key] = _Made(piece_solid(piece), "hardware", [piece.name], [piece.name])
         return key
 
 
@@ -106,8 +128,8 @@ def tree_of(assembly: Assembly) -> Tree:
     shop = _Shop()
     draft = _draft(assembly, shop)
     products = {
-        key: Product(number, solid, colour_of(group), group, tuple(numbers))
-        for key, (number, solid, group, numbers) in shop.made.items()
+        key: Product(made.title, made.solid, colour_of(made.group), made.group, tuple(made.numbers))
+        for key, made in shop.made.items()
     }
     return _filled(draft, products)
 

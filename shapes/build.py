@@ -22,7 +22,7 @@ from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape, TopoDS_Solid, TopoDS_Wire
 
-from layout.design.flat import BendFrame, bend_frames, flat_poses, profile_of
+from layout.design.flat import BendFrame, base_edge, bend_frames, flat_poses, profile_of
 from layout.design.geometry import arc_of, edges, require_valid, slot_loop
 from layout.design.moments import loop_moments
 from layout.design.parts import FoldedPlate, Part, Plate
@@ -165,16 +165,11 @@ def folded_solid(part: FoldedPlate) -> TopoDS_Solid:
         require_valid(profile, f"{part.number} flat {index}")
         bent = {f.bend.edge for f in part.flanges if f.parent == index}
         if index:
-            bent.add(_base_edge_index(profile))
+            bent.add(base_edge(part, index, frames[index - 1].length_mm))
         faces += [TopoDS.Face_s(located(f, pose)) for f in _flat_faces(profile, part.thickness_mm, bent)]
     for frame in frames:
         faces += [TopoDS.Face_s(located(f, frame.pose)) for f in _bend_faces(frame)]
     return sewn(faces, part.number)
-
-
-def _base_edge_index(profile: Profile) -> int:
-    """The edge on y = 0 that starts at the origin (layout.design.flat has checked that there is one)."""
-    return min(range(len(profile.outline)), key=lambda i: math.hypot(profile.outline[i][0], profile.outline[i][1]))
 
 
 def _flat_faces(profile: Profile, thickness_mm: float, open_edges: set[int]) -> list[TopoDS_Face]:

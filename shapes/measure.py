@@ -48,7 +48,7 @@ class FoundHole:
 def solidity(shape: TopoDS_Shape) -> Solidity:
     """Mass properties of a shape, unit density."""
     props = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape, props, 1e-9, True)
+    BRepGProp.VolumeProperties_s(shape, props)
     c = props.CentreOfMass()
     m = props.MatrixOfInertia()
     rows = tuple((m.Value(i, 1), m.Value(i, 2), m.Value(i, 3)) for i in (1, 2, 3))

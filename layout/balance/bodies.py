@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.spatial import ConvexHull
 
 from layout.frames import Array, Axes, Extent, Pose, Vec3, vec3
 
@@ -181,6 +180,8 @@ def box_body(extent: Extent, pose: Pose | None = None) -> Body:
 
 def convex_piece(points_mm: ArrayLike, share: float = 1.0) -> Piece:
     """The convex hull of at least four points that do not lie in a plane. Raises ValueError where they do."""
+    from scipy.spatial import ConvexHull  # half a second that most uses of this file do without
+
     points = np.asarray(points_mm, dtype=float).reshape(-1, 3)
     if len(points) < 4 or np.linalg.matrix_rank(points - points.mean(axis=0), tol=1e-9 * max(1.0, float(np.ptp(points)))) < 3:
         msg = "a convex body needs four points that do not lie in one plane"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +15,7 @@ from layout.balance.lifting import CentroidHeight, measured_height
 from layout.balance.runs import HeatBalance, RunLength, heat_balance, run_items, run_length
 from layout.balance.springs import Ride, ride
 from layout.balance.states import StateRow, YawInertia, state_table, yaw_inertia
-from layout.balance.weighed import Reconciled, item_sigma_kg, reconcile
+from layout.balance.weighed import Reconciled, families_of, item_sigma_kg, reconcile
 from layout.balance.whatif import Worth, worth
 from layout.job.model import Job
 from layout.job.module import ModuleType
@@ -61,9 +61,8 @@ def balance_figures(
     job: Job,
     pack_items: Sequence[MassItem],
     modules: Sequence[ModuleType],
-    families: Mapping[str, Sequence[str]] | None = None,
 ) -> BalanceFigures:
-    """All figures. pack_items: all that the mounts carry; modules: types of the placed modules, as wired; families: see `reconcile`.
+    """All figures. pack_items: all that the mounts carry; modules: types as placed and wired.
 
     Raises ValueError where no item of the pack has a known mass, or more is removed than the vehicle weighs.
     """
@@ -74,7 +73,7 @@ def balance_figures(
     states = state_table(vehicle, removed, added, job.load_states, job.suspension)
     weighed = None
     if job.as_weighed is not None:
-        weighed = reconcile(vehicle, job.as_weighed, removed, added, job.load_states, families)
+        weighed = reconcile(vehicle, job.as_weighed, removed, added, job.load_states, families_of(added))
     return BalanceFigures(
         items=tuple(added),
         removed=removed,

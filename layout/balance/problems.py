@@ -1,4 +1,7 @@
-"""What the figures about mass and balance say that cannot be: contradictions inside the job file, each with its figure."""
+"""What the figures about mass and balance say that cannot be: contradictions inside the job file, each with its figure.
+
+Loads, ratings, removed masses; load states, springs, scale readings and runs. Entries of a list count from 1.
+"""
 
 from __future__ import annotations
 
@@ -31,13 +34,13 @@ def balance_table_problems(tables: Mapping[str, Any]) -> list[Problem]:
     found: list[Problem] = []
     vehicle: Vehicle | None = tables.get("vehicle")
     removed: Sequence[MassEntry] = tables.get("removed") or ()
-    states: Sequence[LoadState] = tables.get("load_states") or ()
+    states: Sequence[LoadState] | None = tables.get("load_states")
     weighed: AsWeighed | None = tables.get("as_weighed")
     if vehicle is not None:
         found += _vehicle_problems(vehicle)
         found += _removed_problems(vehicle, removed)
         found += _suspension_problems(vehicle, tables.get("suspension"))
-        found += _state_problems(vehicle, states)
+        found += _state_problems(vehicle, states or ())
     if weighed is not None:
         found += _weighed_problems(weighed, states)
     found += _run_problems(tables.get("runs") or ())
@@ -62,12 +65,11 @@ def _vehicle_problems(vehicle: Vehicle) -> list[Problem]:
     if gross is not None and gross < kerb:
         want = f"at least what the vehicle weighs, {_kg(kerb)}; it is {_kg(kerb - gross)} less"
         found.append(Problem("vehicle.gross_rating", _kg(gross), want, "Read the rating from the vehicle's plate."))
-    for key, track in zip(("track", "rear_track"), vehicle.tracks_mm, strict=True):
-        if not 0.0 < track < WIDEST_TRACK * vehicle.wheelbase_mm:
+    for key, track in (("track", vehicle.track_mm), ("rear_track", vehicle.rear_track_mm)):
+        if track is not None and not 0.0 < track < WIDEST_TRACK * vehicle.wheelbase_mm:
             want = f"above 0 and below {WIDEST_TRACK:g} times the wheelbase, {WIDEST_TRACK * vehicle.wheelbase_mm:.0f} mm"
             remedy = "Measure from tyre middle to tyre middle of one axle; see that track and wheelbase are not exchanged."
             found.append(Problem(f"vehicle.{key}", f"{track:.0f} mm", want, remedy))
-            break
     if vehicle.corner_loads is not None:
         found += _corner_problems(vehicle, vehicle.corner_loads)
     return found
@@ -86,14 +88,14 @@ def _corner_problems(vehicle: Vehicle, corners: CornerReadings) -> list[Problem]
 
 
 def _removed_problems(vehicle: Vehicle, removed: Sequence[MassEntry]) -> list[Problem]:
-    """Removed masses against the axle loads, the height and the length they were part of."""
+    """Removed masses against the axle loads and the height of the whole they were part of."""
     items = [entry_item(e, "removed") for e in removed]
     loads = loads_of(vehicle, items)
     start = vehicle_standing(vehicle)
-    found = []
     if loads.total_kg >= start.mass_kg:
         want = f"less than the whole vehicle of {_kg(start.mass_kg)}"
         return [Problem("removed", f"{_kg(loads.total_kg)} in all", want, "Check the masses of what was removed.")]
+    found = []
     for axle, taken, load in (("front", loads.front_kg, start.loads.front_kg), ("rear", loads.rear_kg, start.loads.rear_kg)):
         if taken > load:
             worst = _heaviest_on(vehicle, items, axle)
@@ -132,7 +134,7 @@ def _state_problems(vehicle: Vehicle, states: Sequence[LoadState]) -> list[Probl
     found = []
     seen: set[str] = set()
     kerb = vehicle.front_axle_load_kg + vehicle.rear_axle_load_kg
-    for index, state in enumerate(states):
+    for index, state in enumerate(states, start=1):
         if state.name in seen:
             want = "a name of its own for each load state"
             found.append(Problem(f"load_state[{index}].name", repr(state.name), want, "Rename one of them."))
@@ -144,10 +146,11 @@ def _state_problems(vehicle: Vehicle, states: Sequence[LoadState]) -> list[Probl
     return found
 
 
-def _weighed_problems(weighed: AsWeighed, states: Sequence[LoadState]) -> list[Problem]:
+def _weighed_problems(weighed: AsWeighed, states: Sequence[LoadState] | None) -> list[Problem]:
+    """states: None where that table could not be read; then no name is held against it."""
     found = []
-    names = [s.name for s in states]
-    if weighed.load_state is not None and weighed.load_state not in names:
+    names = [s.name for s in states or ()]
+    if states is not None and weighed.load_state is not None and weighed.load_state not in names:
         near = difflib.get_close_matches(weighed.load_state, names, n=1, cutoff=0.4)
         want = f"the name of a load state: {', '.join(names) or 'the job has none'}"
         remedy = f"Did you mean {near[0]!r}?" if near else "Add a [[load_state]] with who and what was aboard."
@@ -180,7 +183,7 @@ def _sums(weighed: AsWeighed) -> list[tuple[str, float, float, int]]:
 
 def _run_problems(runs: Sequence[Run]) -> list[Problem]:
     found = []
-    for index, run in enumerate(runs):
+    for index, run in enumerate(runs, start=1):
         if any(a == b for a, b in zip(run.points_mm, run.points_mm[1:], strict=False)):
             want = "points that differ from one to the next"
             found.append(Problem(f"run[{index}].points", run.name, want, "Leave out the point that is there twice."))

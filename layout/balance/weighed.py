@@ -15,11 +15,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import chi2 as chi2_distribution
-from scipy.stats import norm
+from scipy.special import chdtri
 
-from layout.balance.axles import share_front
 from layout.balance.items import MassItem
+from layout.balance.scales import Measured, column_of, half_track_mm, measured, observations, side_kg, track_weights
 from layout.balance.states import state_items
 from layout.frames import Array
 from layout.job.vehicle import AsWeighed, LoadState, Vehicle
@@ -28,9 +27,12 @@ RELATIVE_SIGMA = {"weighed": 0.005, "catalogue": 0.03, "computed": 0.03, "estima
 """Standard deviation of a listed mass by its source, where the job gives no tolerance (our choice, no source)."""
 LEAST_SIGMA_KG = 0.05
 CONFIDENCE = 0.95
-ALIKE = float(chi2_distribution.ppf(CONFIDENCE, 1))
+ALIKE = float(chdtri(1, 1.0 - CONFIDENCE))
 """Two explanations whose remaining chi-square differs by less than this cannot be told apart (95 %, one unknown)."""
 
+SHOWN = 4
+MOST_TIMES = 3.0
+"""A listed mass is not taken to be wrong by more than this factor (our choice): a bolt does not weigh 9 kg."""
 PLACE = "the place of one item, not its mass"
 """A suspect of its own: load moved from the rear axle to the front one (error_kg) without a change of the sum."""
 
@@ -71,7 +73,8 @@ class Suspect:
 
     normalised: the test value w (1.96 is the 95 % limit for one item looked at alone). chi2_left, left_kg: what the readings
     still disagree by, chi-square and kilograms per reading, once this is put right. possible: False where the mass would be
-    negative. For a reading mass_kg is nan, and error_kg is by how much it shows too much.
+    negative, or more than MOST_TIMES the listed one. For a reading mass_kg is nan and error_kg is
+    what it shows too much.
     """
 
     name: str
@@ -108,6 +111,7 @@ class Reconciled:
     suspects: tuple[Suspect, ...]
     alike: tuple[str, ...]
     unlisted: Unlisted | None
+    measured: Measured | None
     verdict: str
 
     @property
@@ -150,7 +154,8 @@ def reconcile(
     """
     aboard, left_behind = _load(weighed, states)
     signed = [(1.0, i) for i in (*added, *aboard)] + [(-1.0, i) for i in (*removed, *left_behind)]
-    values, covariance, names, rows = _observations(vehicle, weighed)
+    seen = observations(vehicle, weighed)
+    values, covariance, names, rows = seen.values_kg, seen.covariance_kg2, seen.names, seen.rows
     unknowns = [*_vehicle_unknowns(vehicle, weighed, rows), *(_item_unknown(vehicle, s, i, rows) for s, i in signed)]
     known = [u for u in unknowns if u.listed_kg is not None]
     predicted = sum((float(u.listed_kg or 0.0) * u.column for u in known), np.zeros(len(values)))
@@ -161,7 +166,7 @@ def reconcile(
     free = [u for u in unknowns if u.listed_kg is None]
     weight, freedom = _projected(spread, free)
     chi2 = float(difference @ weight @ difference)
-    limit = float(chi2_distribution.ppf(CONFIDENCE, freedom)) if freedom > 0 else math.inf
+    limit = float(chdtri(freedom, 1.0 - CONFIDENCE)) if freedom > 0 else math.inf
     suspects = _suspects(unknowns, families or {}, weight, difference, names)
     adjusted, left = _adjust(unknowns, spread, weight, difference)
     readings = tuple(
@@ -170,7 +175,8 @@ def reconcile(
     )
     alike = _alike(suspects)
     verdict = _verdict(chi2, limit, freedom, suspects, alike, readings)
-    return Reconciled(readings, adjusted, chi2, freedom, limit, suspects, alike, _unlisted(vehicle, names, difference), verdict)
+    unlisted = _unlisted(vehicle, names, difference)
+    return Reconciled(readings, adjusted, chi2, freedom, limit, suspects, alike, unlisted, measured(vehicle, weighed), verdict)
 
 
 def _load(weighed: AsWeighed, states: Sequence[LoadState]) -> tuple[list[MassItem], list[MassItem]]:
@@ -183,43 +189,8 @@ def _load(weighed: AsWeighed, states: Sequence[LoadState]) -> tuple[list[MassIte
     raise ValueError(msg)
 
 
-def _observations(vehicle: Vehicle, weighed: AsWeighed) -> tuple[Array, Array, list[str], tuple[str, ...]]:
-    """Readings, their covariance, names, and which rows of the design they are ("front", "rear", "side", "total")."""
-    variance = weighed.tolerance_kg**2
-    corners = weighed.corners
-    if corners is not None:
-        values = [corners.front_kg, corners.rear_kg]
-        covariance = np.diag([2.0 * variance, 2.0 * variance])
-        if vehicle.corner_loads is None:
-            return np.array(values), covariance, ["front axle", "rear axle"], ("front", "rear")
-        half = [t / 2.0 / _half_track(vehicle) for t in vehicle.tracks_mm]
-        side = half[0] * (corners.front_left_kg - corners.front_right_kg) + half[1] * (
-            corners.rear_left_kg - corners.rear_right_kg
-        )
-        covariance = np.diag([2.0 * variance, 2.0 * variance, 2.0 * variance * (half[0] ** 2 + half[1] ** 2)])
-        return np.array([*values, side]), covariance, ["front axle", "rear axle", "left less right"], ("front", "rear", "side")
-    given = [
-        ("front", "front axle", weighed.front_axle_kg),
-        ("rear", "rear axle", weighed.rear_axle_kg),
-        ("total", "whole vehicle", weighed.total_kg),
-    ]
-    used = [(row, name, float(v)) for row, name, v in given if v is not None]
-    values = [v for _, _, v in used]
-    return np.array(values), variance * np.eye(len(used)), [n for _, n, _ in used], tuple(r for r, _, _ in used)
-
-
-def _half_track(vehicle: Vehicle) -> float:
-    return sum(vehicle.tracks_mm) / 4.0
-
-
-def _column(vehicle: Vehicle, x_mm: float, y_mm: float, rows: Sequence[str]) -> Array:
-    front = float(share_front(vehicle, x_mm))
-    each = {"front": front, "rear": 1.0 - front, "side": y_mm / _half_track(vehicle), "total": 1.0}
-    return np.array([each[r] for r in rows])
-
-
 def _item_unknown(vehicle: Vehicle, sign: float, item: MassItem, rows: Sequence[str]) -> _Unknown:
-    column = sign * _column(vehicle, item.centroid_mm[0], item.centroid_mm[1], rows)
+    column = sign * column_of(vehicle, item.centroid_mm[0], item.centroid_mm[1], rows)
     name = item.name if sign > 0.0 else f"{item.name} (taken out)"
     return _Unknown(name, item.mass_kg, item_sigma_kg(item), column)
 
@@ -232,11 +203,11 @@ def _vehicle_unknowns(vehicle: Vehicle, weighed: AsWeighed, rows: Sequence[str])
     if corners is not None:
         loads = (corners.front_kg, corners.rear_kg)
     found = [
-        _Unknown("front axle before the conversion", loads[0], sigma, _column(vehicle, vehicle.front_axle_x_mm, 0.0, rows)),
-        _Unknown("rear axle before the conversion", loads[1], sigma, _column(vehicle, vehicle.rear_axle_x_mm, 0.0, rows)),
+        _Unknown("front axle before the conversion", loads[0], sigma, column_of(vehicle, vehicle.front_axle_x_mm, 0.0, rows)),
+        _Unknown("rear axle before the conversion", loads[1], sigma, column_of(vehicle, vehicle.rear_axle_x_mm, 0.0, rows)),
     ]
     if corners is not None and "side" in rows:
-        half = [t / 2.0 / _half_track(vehicle) for t in vehicle.tracks_mm]
+        half = [t / 2.0 / half_track_mm(vehicle) for t in vehicle.tracks_mm]
         side = half[0] * (corners.front_left_kg - corners.front_right_kg) + half[1] * (
             corners.rear_left_kg - corners.rear_right_kg
         )
@@ -262,9 +233,8 @@ def _suspects(
 ) -> tuple[Suspect, ...]:
     chi2 = float(difference @ weight @ difference)
     whole = [(u.name, u.column, float(u.listed_kg)) for u in unknowns if u.listed_kg is not None]
-    by_name = {u.name: u for u in unknowns}
     for family, members in families.items():
-        inside = [by_name[m] for m in members if m in by_name]
+        inside = [u for u in unknowns if u.name in members]
         mass = sum(float(u.listed_kg or 0.0) for u in inside)
         if mass > 0.0 and len(inside) > 1:
             column = np.sum([u.column * float(u.listed_kg or 0.0) for u in inside], axis=0) / mass
@@ -289,7 +259,7 @@ def _suspects(
                 mass,
                 max(0.0, chi2 - pull**2 / size),
                 tuple(float(v) for v in left),
-                not mass < 0.0,
+                math.isnan(listed) or 0.0 <= mass <= MOST_TIMES * listed,
             )
         )
     return tuple(sorted(found, key=lambda s: (not s.possible, s.chi2_left, s.name)))
@@ -337,7 +307,7 @@ def _unlisted(vehicle: Vehicle, names: Sequence[str], difference: Array) -> Unli
     if abs(mass) < 1e-6:
         return None
     x = vehicle.rear_axle_x_mm + vehicle.wheelbase_mm * float(by["front axle"]) / mass
-    y = float(by["left less right"]) * _half_track(vehicle) / mass if "left less right" in by else None
+    y = float(by["left less right"]) * half_track_mm(vehicle) / mass if "left less right" in by else None
     return Unlisted(mass, x, y)
 
 
@@ -355,17 +325,24 @@ def _verdict(
     best = suspects[0]
     rest = max(best.left_kg, key=abs)
     told = f"{start}; most likely wrong: {best.name}, by {best.error_kg:+.1f} kg"
-    left_limit = float(chi2_distribution.ppf(CONFIDENCE, max(1, freedom - 1)))
+    left_limit = float(chdtri(max(1, freedom - 1), 1.0 - CONFIDENCE))
     if freedom > 1 and best.chi2_left > left_limit:
         return (
             f"{start}; not reconciled by any single item: with the best one ({best.name}, {best.error_kg:+.1f} kg) "
             f"{rest:+.1f} kg remain (chi-square {best.chi2_left:.1f}, limit {left_limit:.1f})"
         )
     if alike:
-        told += f"; these readings cannot tell it from: {', '.join(alike)}"
+        more = f" and {len(alike) - SHOWN} more" if len(alike) > SHOWN else ""
+        told += f"; these readings cannot tell it from: {', '.join(alike[:SHOWN])}{more}"
     return f"{told}; {rest:+.1f} kg then remain"
 
 
-def normal_limit(items: int) -> float:
-    """Limit of the normalised residual at 95 % when the largest of so many is looked at (Bonferroni)."""
-    return float(norm.ppf(1.0 - (1.0 - CONFIDENCE) / (2.0 * max(1, items))))
+def families_of(items: Sequence[MassItem]) -> dict[str, tuple[str, ...]]:
+    """Items that would be wrong together: modules of one type (named "M1 (type)"), all computed masses."""
+    found: dict[str, list[str]] = {}
+    for item in items:
+        if item.name.endswith(")") and " (" in item.name:
+            found.setdefault(f"every {item.name[item.name.rindex(' (') + 2 : -1]}", []).append(item.name)
+        if item.source == "computed":
+            found.setdefault("every computed mass", []).append(item.name)
+    return {name: tuple(members) for name, members in found.items() if len(members) > 1}

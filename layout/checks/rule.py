@@ -130,6 +130,10 @@ class Rule:
         made: Callable[..., tuple[float, float]] = eval(text, {"__builtins__": {}, **_SCALAR_FUNCTIONS})
         return made
 
+    def figures(self, **values: float) -> tuple[float, float]:
+        """Demand and capacity alone, for a search over many places of which only the worst becomes a Check."""
+        return self._pair(**values)
+
     @cached_property
     def _fixed(self) -> dict[str, Any]:
         """What all checks of this rule share."""

@@ -212,7 +212,8 @@ def _root(
     if not moment_n:
         return [], 0.0
     if sides == 1:
-        return [Check("fillet weld bent about its root", part, case, abs(moment_n), 0.0, "N", _EC3_ROOT, note=ROOT_BENDING)], 0.0
+        name = "fillet weld bent about its root"
+        return [Check(name, part, case, abs(moment_n), 0.0, "N", _EC3_ROOT, note=ROOT_BENDING)], 0.0
     return [], abs(moment_n) / min(thicknesses_mm)
 
 

@@ -165,8 +165,8 @@ def profile_of(part: FoldedPlate, index: int) -> Profile:
     return part.root if index == 0 else part.flanges[index - 1].profile
 
 
-def _base_edge(part: FoldedPlate, index: int, length_mm: float) -> int:
-    """Index of the flange's outline edge from (0, 0) to (length, 0)."""
+def base_edge(part: FoldedPlate, index: int, length_mm: float) -> int:
+    """Index of the flange's outline edge from (0, 0) to (length, 0). Raises DesignError where there is none."""
     outline = profile_of(part, index).outline
     for i, (x, y, bulge) in enumerate(outline):
         nx, ny, _ = outline[(i + 1) % len(outline)]
@@ -189,6 +189,7 @@ def bend_frames(part: FoldedPlate) -> tuple[BendFrame, ...]:
     for index, flange in enumerate(part.flanges, start=1):
         a, b = parent_edge(part, index)
         length = math.dist(a, b)
+        base_edge(part, index, length)
         ux, uy = (a[0] - b[0]) / length, (a[1] - b[1]) / length
         start = pose_from_rotation((b[0], b[1], 0.0), [[ux, -uy, 0.0], [uy, ux, 0.0], [0.0, 0.0, 1.0]])
         angle = math.radians(flange.bend.angle_deg)
@@ -219,8 +220,9 @@ def _place(part: FoldedPlate, index: int, places: list[_Place]) -> tuple[_Place,
     """Place of a flange in the flat pattern, and its bend line."""
     flange = part.flanges[index - 1]
     bend = flange.bend
+    ends = parent_edge(part, index)
     outer = places[flange.parent]
-    a, b = (outer.point(*p) for p in parent_edge(part, index))
+    a, b = (outer.point(*p) for p in ends)
     allowance = bend_allowance_mm(bend.angle_deg, bend.inside_radius_mm, part.thickness_mm, bend.k_factor)
     length = math.dist(a, b)
     ux, uy = (a[0] - b[0]) / length, (a[1] - b[1]) / length
@@ -240,7 +242,7 @@ def _spliced(part: FoldedPlate, index: int, places: list[_Place]) -> Loop:
     outline = profile_of(part, index).outline
     placed = turned(outline, places[index].along, places[index].shift_mm)
     hung = {f.bend.edge: i for i, f in enumerate(part.flanges, start=1) if f.parent == index}
-    base = -1 if index == 0 else _base_edge(part, index, math.dist(*parent_edge(part, index)))
+    base = -1 if index == 0 else base_edge(part, index, math.dist(*parent_edge(part, index)))
     if base in hung:
         raise DesignError(
             f"{part.number} flange {hung[base]}", "hangs on the bend of its parent", f"edge {base}", "Name another edge."

@@ -126,7 +126,7 @@ def loop_points(loop: Loop, sag_mm: float = 0.01) -> Array:
         points.append((a[0], a[1]))
         arc = arc_of(a, b)
         if arc is not None:
-            step = 2.0 * math.acos(max(0.0, 1.0 - min(sag_mm / arc.radius_mm, 1.0)))
+            step = 4.0 * math.asin(math.sqrt(min(sag_mm / (2.0 * arc.radius_mm), 0.5)))  # sag = R (1 - cos(step / 2))
             n = max(2, math.ceil(abs(arc.sweep_rad) / step))
             points.extend(arc.point(i / n) for i in range(1, n))
     return np.array(points, dtype=float)

@@ -70,7 +70,7 @@ def _words(annotation: Any, extra: tuple[Any, ...]) -> str:
 def _one(part: Any, extra: tuple[Any, ...]) -> str:
     quantity = next((item for item in extra if isinstance(item, Quantity)), None)
     if quantity is not None:
-        return _quantity(quantity.kind, extra)
+        return _quantity(quantity, extra)
     if get_origin(part) is Literal:
         choices = [f'"{text}"' if isinstance(text, str) else str(text) for text in get_args(part)]
         return choices[0] if len(choices) == 1 else f"one of {', '.join(choices)}"
@@ -82,10 +82,12 @@ def _one(part: Any, extra: tuple[Any, ...]) -> str:
     return nouns.get(part, "a value") + _limits(extra)
 
 
-def _quantity(kind: str, extra: tuple[Any, ...]) -> str:
-    what = units.KINDS[kind]
+def _quantity(quantity: Quantity, extra: tuple[Any, ...]) -> str:
+    what = units.KINDS[quantity.kind]
     sign = " above 0" if POSITIVE in extra else ", 0 or more" if NOT_NEGATIVE in extra else ""
-    return f"{what.noun}{sign} (a bare number is in {what.default}; or text such as {what.example})"
+    return f"{what.noun}{sign} (a bare number is in {what.default}; or text such as {what.example})" + (
+        f", or {quantity.also}" if quantity.also else ""
+    )
 
 
 def _list(items: tuple[Any, ...], extra: tuple[Any, ...]) -> str:

@@ -103,6 +103,7 @@ class Crash(Entry):
     full factors at once. corridor: which curve of a pulse corridor is used (the upper one loads most). soft_tray:
     the pack's floor is not stiff against its mounts: forces are then taken as the worst of several ways of sharing.
     one_slack: also with each mount slack in turn; where not said, with more than four mounts or a soft tray.
+    statics_bound: with such mounts also the greatest share that statics allows; where not said, for irregular patterns.
     """
 
     factors: Factors | None = None
@@ -117,6 +118,7 @@ class Crash(Entry):
     road: Road = Road()
     soft_tray: bool = False
     one_slack: bool | None = None
+    statics_bound: bool | None = None
     target_utilisation: float = Field(default=0.8, gt=0.0, le=1.0)
 
     @model_validator(mode="after")

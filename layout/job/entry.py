@@ -27,6 +27,8 @@ class Quantity:
     """Mark on a value's type: it is read by `layout.units.parse` as this kind."""
 
     kind: str
+    also: str = ""
+    """Text that is taken besides, as it is written in the file."""
 
 
 class _Reader:
@@ -42,7 +44,14 @@ class _Reader:
 def written_as(kind: str, *, above: float | None = None, least: float | None = None) -> Any:
     """Type of what may stand in the file for a quantity, for the schema: a number, or text with a unit."""
     signed = above is None and least is None
-    return Annotated[float, Field(gt=above, ge=least)] | Annotated[str, Field(pattern=units.pattern(kind, signed=signed))]
+    what = units.KINDS[kind]
+    name = kind if signed else f"{kind}_above_0" if least is None else f"{kind}_0_or_more"
+    text = Field(
+        pattern=units.pattern(kind, signed=signed),
+        description=f"{what.noun}: a bare number is in {what.default}; or text with its unit, such as {what.example}",
+        json_schema_extra={"kind": name},
+    )
+    return Annotated[float, Field(gt=above, ge=least)] | Annotated[str, text]
 
 
 def _read(kind: str) -> BeforeValidator:

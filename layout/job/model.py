@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Literal
 
 from pydantic import Field, PrivateAttr
 
@@ -25,7 +26,7 @@ class JobInfo(Entry):
     owner: str = Field(default="", max_length=60)
     date: str = Field(default="", pattern=r"^(\d{4}-\d{2}-\d{2})?$")
     revision: str = Field(default="", max_length=2)
-    show_in: str = Field(default="mm", pattern="^(mm|in)$")
+    show_in: Literal["mm", "in"] = "mm"
 
 
 class Job(Entry):

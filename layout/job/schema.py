@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from layout.job.model import Job
@@ -45,17 +44,12 @@ def _choice(node: dict[str, Any], shared: dict[str, dict[str, Any]]) -> dict[str
     options = [_tidy(one, shared) for one in node["anyOf"] if one.get("type") != "null"]
     if len(options) == 1:
         return {**options[0], **rest}
-    if {option.get("type") for option in options} == {"number", "string"} and any("pattern" in one for one in options):
-        return {"$ref": f"#/$defs/{_named({'anyOf': options}, shared)}", **rest}
-    return {"anyOf": options, **rest}
-
-
-def _named(quantity: dict[str, Any], shared: dict[str, dict[str, Any]]) -> str:
-    """Name of a quantity's definition, which is added where it is new."""
-    text = json.dumps(quantity, sort_keys=True)
-    for name, known in shared.items():
-        if json.dumps(known, sort_keys=True) == text:
-            return name
-    name = f"Quantity{len(shared) + 1}"
-    shared[name] = quantity
-    return name
+    written = [one for one in options if "kind" in one]
+    if not written:
+        return {"anyOf": options, **rest}
+    name, description = written[0].pop("kind"), written[0].pop("description")
+    number = [one for one in options if one.get("type") == "number"]
+    shared[name] = {"description": description, "anyOf": number + written}
+    others = [one for one in options if one not in number and one not in written]
+    reference = {"$ref": f"#/$defs/{name}"}
+    return {"anyOf": [reference, *others], **rest} if others else {**reference, **rest}

@@ -1,9 +1,10 @@
-"""Job files that come with the tool: one to start from, and the demo."""
+"""The job file to start from."""
 
 from __future__ import annotations
 
-from importlib.resources import files
-from pathlib import Path
+from layout.job.examples import demo_path, start_text
+
+__all__ = ["demo_path", "new_job_text"]
 
 
 def new_job_text(schema_file: str | None = None) -> str:
@@ -11,10 +12,5 @@ def new_job_text(schema_file: str | None = None) -> str:
 
     schema_file: name of the JSON Schema beside it, named in the first line for editors that complete and check by it.
     """
-    text = files("layout.job").joinpath("examples", "start.toml").read_text(encoding="utf-8")
+    text = start_text()
     return f"#:schema ./{schema_file}\n{text}" if schema_file else text
-
-
-def demo_path() -> Path:
-    """The demo's job file."""
-    return Path(str(files("layout.job").joinpath("examples", "demo.toml")))

@@ -7,7 +7,20 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, model_validator
 
 from layout import units
-from layout.job.entry import Acceleration, Angle, Coordinate, Entry, Gap, Length, Mass, Point, Size, Stiffness
+from layout.job.entry import (
+    Acceleration,
+    Angle,
+    Coordinate,
+    Entry,
+    Gap,
+    Length,
+    Mass,
+    Point,
+    Quantity,
+    Size,
+    Stiffness,
+    written_as,
+)
 
 
 def _mass_or_unknown(value: Any) -> float | None:
@@ -20,7 +33,11 @@ def _mass_or_unknown(value: Any) -> float | None:
     return mass
 
 
-MassOrUnknown = Annotated[float | None, BeforeValidator(_mass_or_unknown, json_schema_input_type=float | str)]
+MassOrUnknown = Annotated[
+    float | None,
+    Quantity("mass", also='"unknown"'),
+    BeforeValidator(_mass_or_unknown, json_schema_input_type=written_as("mass", above=0.0) | Literal["unknown"]),
+]
 """In kg; None for the text "unknown". A mass nobody knows is never zero."""
 
 

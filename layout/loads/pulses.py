@@ -23,7 +23,9 @@ from layout.loads.trouble import PulseError
 CHORDS: Final = 1000
 MOST_G: Final = 2000.0
 """Peaks above this are taken for a wrong unit (own choice; car crashes stay below 100 g)."""
+LEAST_SECONDS: Final = 1e-3
 MOST_SECONDS: Final = 10.0
+"""Durations outside these are taken for a wrong unit (own choice; crash pulses last 5 to 200 ms)."""
 
 
 @dataclass(frozen=True)
@@ -47,8 +49,8 @@ class Pulse:
     @property
     def velocity_change_m_s(self) -> float:
         """Area under the pulse (trapezoid rule over its points, exact for straight lines)."""
-        t, a = np.array(self.points).T
-        return float(np.trapezoid(a, t)) * G0_M_S2
+        table = np.array(self.points, dtype=float)
+        return float(np.trapezoid(table[:, 1], table[:, 0])) * G0_M_S2
 
     def sampled(self, step_s: float, tail_s: float = 0.0) -> tuple[Array, Array]:
         """Time from 0 and acceleration at even steps, one zero before and a tail of zeros after it.
@@ -62,7 +64,7 @@ class Pulse:
         inner = np.interp(grid, t, a, right=0.0)
         tail = int(np.ceil(tail_s / step_s)) + 1
         values = np.concatenate([[0.0], inner, np.zeros(tail)])
-        return (np.arange(len(values)) - 1) * step_s, values
+        return np.linspace(-step_s, (len(values) - 2) * step_s, len(values)), values
 
     def _without_steps(self) -> tuple[Array, Array]:
         """Times from 0 and accelerations; of points at one time the one that is greatest in size."""
@@ -70,8 +72,9 @@ class Pulse:
         for t, a in self.points:
             if t not in by_time or abs(a) > abs(by_time[t]):
                 by_time[t] = a
-        times = np.array(list(by_time), dtype=float)
-        return times - times[0], np.array(list(by_time.values()), dtype=float)
+        times: Array = np.array(list(by_time), dtype=np.float64)
+        values: Array = np.array(list(by_time.values()), dtype=np.float64)
+        return times - float(times[0]), values
 
 
 def half_sine(peak_g: float, duration_s: float) -> Pulse:
@@ -135,9 +138,7 @@ def from_points(name: str, points: Sequence[tuple[float, float]]) -> Pulse:
     peak, duration = np.abs(values[:, 1]).max(), values[-1, 0] - values[0, 0]
     if peak <= 0.0:
         raise PulseError(name, "the acceleration must not be zero all the time", "0 g", _MEND)
-    if peak > MOST_G or duration > MOST_SECONDS:
-        figure = f"peak {peak:g} g, duration {duration:g} s"
-        raise PulseError(name, f"a crash pulse stays below {MOST_G:g} g and {MOST_SECONDS:g} s", figure, _UNITS)
+    _positive(name, float(peak), float(duration))
     return Pulse(name, tuple((float(t), float(a)) for t, a in values), _ends_note(values))
 
 
@@ -160,7 +161,8 @@ def corridor(name: str, lower: Pulse, upper: Pulse, curve: str) -> Pulse:
     if curve == "upper":
         return Pulse(f"{name}, upper curve", upper.points, upper.note)
     times = np.union1d([t for t, _ in lower.points], [t for t, _ in upper.points])
-    low, high = (np.interp(times, *np.array(p.points).T, left=0.0, right=0.0) for p in (lower, upper))
+    tables = (np.array(p.points, dtype=float) for p in (lower, upper))
+    low, high = (np.interp(times, p[:, 0], p[:, 1], left=0.0, right=0.0) for p in tables)
     mean = (low + high) / 2.0
     return Pulse(f"{name}, mid curve", tuple((float(t), float(a)) for t, a in zip(times, mean, strict=True)))
 
@@ -199,8 +201,8 @@ def _ms(name: str, points: tuple[tuple[float, float], ...] | None) -> Pulse:
 
 
 def _positive(name: str, peak_g: float, duration_s: float) -> None:
-    if not (0.0 < peak_g <= MOST_G and 0.0 < duration_s <= MOST_SECONDS):
-        rule = f"peak must lie above 0 and up to {MOST_G:g} g, duration above 0 and up to {MOST_SECONDS:g} s"
+    if not (0.0 < peak_g <= MOST_G and LEAST_SECONDS <= duration_s <= MOST_SECONDS):
+        rule = f"its peak must be above 0 and at most {MOST_G:g} g, its duration {LEAST_SECONDS:g} to {MOST_SECONDS:g} s"
         raise PulseError(name, rule, f"{peak_g:g} g, {duration_s:g} s", _UNITS)
 
 

@@ -22,12 +22,15 @@ PER_PERIOD: Final = 100
 PER_PULSE: Final = 480
 """Samples per duration of the pulse; a number with many divisors, so that corners of pulses fall on samples."""
 
+PER_SHORT_PULSE: Final = 60
+"""The same for a pulse shorter than a tenth of the period, of which little more than its area counts."""
 
-def time_step(pulse: Pulse, frequency_hz: float) -> float:
+
+def time_step(pulse: Pulse, frequency_hz: float, per_period: int = PER_PERIOD) -> float:
     """Step in s that resolves both pulse and oscillator; a whole number of steps makes up the pulse."""
-    duration = pulse.duration_s
-    pieces = int(np.ceil(duration * frequency_hz * PER_PERIOD / PER_PULSE - 1e-9))
-    return duration / (PER_PULSE * max(pieces, 1))
+    periods = pulse.duration_s * frequency_hz
+    least = PER_PULSE if periods > 0.1 else PER_SHORT_PULSE
+    return pulse.duration_s / (least * max(int(np.ceil(periods * per_period / least - 1e-9)), 1))
 
 
 def coefficients(frequency_hz: float, damping: float, step_s: float) -> tuple[Array, Array]:

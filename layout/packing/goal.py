@@ -40,13 +40,17 @@ class Answer:
 
 @dataclass(frozen=True)
 class Question:
-    """count: modules in all (equipment comes on top as each body says). order: wishes, the most important first."""
+    """count: modules in all (equipment comes on top as each body says). order: wishes, the most important first.
+
+    strict: nothing of the first wish is given up for the others.
+    """
 
     room: Extent
     frame: Pose
     bodies: tuple[Body, ...]
     count: int
     order: tuple[PlainWish, ...]
+    strict: bool = False
 
 
 TOLERANCE = {"ahead_of_axle": 0.01, "low": 4.0, "centred": 4.0, "small_box": 0.01}
@@ -154,11 +158,12 @@ def best_places(
             break
         found = taken
         proven = proven and status == cp_model.OPTIMAL
-        model.model.add(goal <= int(value) + slack)
+        slack = 0 if question.strict and wish == question.order[0] else slack
+        model.model.add(goal <= round(value) + slack)
         if stop is not None and stop():
             break
     assert found is not None
-    return Answer(_spots(question, places, found), False, proven)
+    return Answer(spots_of(question, places, found), False, proven)
 
 
 def _goal(model: _Model, wish: str, costs: dict[str, Array]) -> tuple[cp_model.LinearExpr, int]:
@@ -217,7 +222,8 @@ class _Stopper(cp_model.CpSolverSolutionCallback):
             self.stop_search()
 
 
-def _spots(question: Question, places: Places, taken: list[int]) -> tuple[Spot, ...]:
+def spots_of(question: Question, places: Places, taken: list[int]) -> tuple[Spot, ...]:
+    """The places taken, as spots in the pack's frame."""
     out = []
     for k in taken:
         low = places.low[k] * places.unit_mm + np.array(question.room.min_mm)

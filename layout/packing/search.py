@@ -3,53 +3,75 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from layout.arrangement import Arrangement, PlacedEquipment, PlacedModule, SearchResult
+from layout.arrangement import SearchResult
 from layout.box.shell import Shell, shell_of
 from layout.errors import JobError, NothingFits, Problem
 from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
-from layout.job.module import ModuleType
 from layout.packing.bodies import Body, bodies_of
-from layout.packing.goal import PLAIN_WISHES, PlainWish, Question, Spot, best_places, place_costs, push_of
-from layout.packing.greedy import conflicts, greedy
-from layout.packing.places import Places, places_in
-from layout.packing.scores import FIGURES, best_first, scores_of, shared_places, undominated, words
-from layout.packing.series import wire
-from layout.packing.sites import Site, poses_to_try, sites_in
-from layout.packing.slide import Frame, Layout, slide
-from layout.space.bay import Bay
-from layout.space.judge_arrangement import judge_arrangement
+from layout.packing.build import stated_extent
+from layout.packing.choices import choose
+from layout.packing.clock import Clock, Stop, clock_for
+from layout.packing.count import Filled, Progress, fill_all, fill_exactly, most_at_all
+from layout.packing.sites import Ground, Site, poses_to_try, sites_in
+from layout.space.bay import Bay, Obstacle
+from layout.space.judge import inside_free_space
+from layout.space.solids import box_triangles
 
-Progress = Callable[[int, int | None], None]
-Stop = Callable[[], bool]
+COARSE_MM, FINE_MM = 20.0, 5.0
+"""Grids on which slopes are looked at: the second where the first does not hold the modules asked for."""
 
 
 @dataclass(frozen=True)
-class Clock:
-    """Time that is left."""
+class _Ask:
+    """All that stays the same during a search."""
 
-    end: float
-    stop: Stop | None
+    job: Job
+    bay: Bay
+    shell: Shell
+    bodies: tuple[Body, ...]
+    most: int
+    seed: int
+    progress: Progress | None
 
-    def left(self) -> float:
-        """Seconds left; 0 once asked to stop."""
-        return 0.0 if self.stop is not None and self.stop() else max(self.end - time.monotonic(), 0.0)
+    def ground(self, step_mm: float, outer: bool = False) -> Ground:
+        least = vec3([min(s.size_mm[a] for b in self.bodies if b.is_module for s in b.stands) for a in range(3)])
+        return Ground(self.job, self.bay, self.shell, least, step_mm, outer)
 
 
 def refuse_what_is_not_done(job: Job) -> None:
     """Raise JobError for keys the search cannot honour, rather than pass over them."""
     problems = []
     if job.pack.boxes > 1:
-        problems.append(Problem("pack.boxes", str(job.pack.boxes), "1 (one box is searched for)", "Write boxes = 1"))
+        remedy = "Write boxes = 1; for a second box write a second job with the first box as a keep-out"
+        problems.append(Problem("pack.boxes", str(job.pack.boxes), "1 (one box is searched for)", remedy))
     if job.box.lid != "+z":
-        problems.append(Problem("box.lid", job.box.lid, '"+z" (modules go in from above)', 'Write lid = "+z"'))
+        remedy = 'Write lid = "+z"'
+        problems.append(Problem("box.lid", job.box.lid, '"+z" (modules go in from above)', remedy))
+    for k, kind in enumerate(job.equipment):
+        if kind.where == "bay" and kind.at_mm is None:
+            problems.append(Problem(f"equipment[{k}].at", "nothing", "its middle, in vehicle axes", "Add at = [x, y, z]"))
     if problems:
         raise JobError(problems)
+
+
+def with_stated_equipment(job: Job, bay: Bay) -> Bay:
+    """The bay with equipment that has a stated place in it as keep-outs. Raises JobError where it does not fit there."""
+    problems, more = [], []
+    for k, kind in enumerate(job.equipment):
+        if kind.where != "bay" or kind.at_mm is None:
+            continue
+        extent = stated_extent(kind.size_mm, kind.at_mm)
+        wrong = inside_free_space(bay, extent, Pose(), kind.clearance_mm, kind.name)
+        if wrong:
+            want = "a place in the bay's free space, its own clearance kept"
+            problems.append(Problem(f"equipment[{k}].at", str(list(kind.at_mm)), want, f"{wrong[0]}: move it"))
+        more.append(Obstacle(kind.name, box_triangles(extent), kind.clearance_mm, solid=True))
+    if problems:
+        raise JobError(problems)
+    return replace(bay, keep_outs=(*bay.keep_outs, *more)) if more else bay
 
 
 def arrange(
@@ -63,144 +85,112 @@ def arrange(
     """
     refuse_what_is_not_done(job)
     began = time.monotonic()
-    clock = Clock(began + seconds, stop)
-    shell, bodies = shell_of(job), bodies_of(job)
-    sites = _sites(job, bay, shell, bodies)
+    clock = clock_for(seconds, stop)
+    bodies = bodies_of(job)
     required = None if job.pack.count == "max" else job.pack.count
-    most = sum(b.most for b in bodies if b.is_module)
-    count, ranked = _count(sites, bodies, most, seed, clock, progress)
+    most = required or sum(b.most for b in bodies if b.is_module)
+    ask = _Ask(job, with_stated_equipment(job, bay), shell_of(job), bodies, most, seed, progress)
+    filled, poses_left = _filled(ask, clock)
+    count = max((f.count for f in filled), default=0)
+    bound = most if count >= most else _bound(ask, count, poses_left, clock)
+    if progress is not None:
+        progress(count, bound)
     if count < (required or 1):
-        raise _nothing(job, count, None)
-    found = _choices(job, bay, shell, bodies, ranked, count, seed, clock)
+        raise _nothing(ask, count, bound)
+    fullest = [f for f in filled if f.count == count]
+    found, dropped = choose(job, ask.bay, ask.shell, bodies, fullest, count, seed, clock)
     if not found:
-        raise _nothing(job, 0, None)
-    return SearchResult(required, tuple(found), count if required else most, required is not None, time.monotonic() - began,
-                        "true geometry")
+        raise _nothing(ask, 0, bound, dropped)
+    notes = [_usable(job, count), *([f"not all angles were tried: {poses_left} left"] if poses_left else [])]
+    notes += [f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}"] if dropped else []
+    return SearchResult(
+        required, tuple(found), bound, count >= bound, time.monotonic() - began, "true geometry", "; ".join(n for n in notes if n)
+    )
 
 
-def _sites(job: Job, bay: Bay, shell: Shell, bodies: tuple[Body, ...]) -> list[Site]:
-    least = min((min(s.size_mm[a] for s in b.stands) for b in bodies if b.is_module) for a in range(1))
-    edges = vec3([min(s.size_mm[a] for b in bodies if b.is_module for s in b.stands) for a in range(3)])
-    del least
-    return [s for pose in poses_to_try(job.pack, bay) for s in sites_in(job, bay, shell, pose, edges)]
+def _filled(ask: _Ask, clock: Clock) -> tuple[list[Filled], int]:
+    """Sites with what they hold, the fullest first; and how many angles of the pack were left untried."""
+    poses = poses_to_try(ask.job.pack, ask.bay)
+    filled: list[Filled] = []
+    left = len(poses)
+    early = clock.share(0.4) if len(poses) > 1 else clock.share(0.5)
+    for pose in poses:
+        if filled and early.left() <= 0.0:
+            break
+        left -= 1
+        filled += fill_all(sites_in(ask.ground(COARSE_MM), pose), ask.bodies, ask.most, ask.seed, early, ask.progress)
+    filled.sort(key=lambda f: -f.count)
+    if not filled or filled[0].count < ask.most:
+        filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress)
+    if (not filled or filled[0].count < ask.most) and clock.left() > 0.0:
+        pose = filled[0].site.pose if filled else poses[0]
+        fine = fill_all(sites_in(ask.ground(FINE_MM), pose), ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress)
+        filled = sorted([*filled, *fine], key=lambda f: -f.count)
+        filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress)
+    return filled, left
 
 
-def _nothing(job: Job, count: int, bound: int | None) -> NothingFits:
-    asked = "one module" if job.pack.count == "max" else f"{job.pack.count} modules"
-    text = f"{asked} cannot be placed in one box in this bay: {count} fit"
-    return NothingFits(text, count, bound)
+def _bound(ask: _Ask, count: int, poses_left: int, clock: Clock) -> int:
+    """Upper bound over every angle asked for; the number asked for (or available) where there was no time for it."""
+    if poses_left:
+        return ask.most
+    highest = count
+    late = clock.share(0.6)
+    for pose in poses_to_try(ask.job.pack, ask.bay):
+        if late.left() <= 0.0:
+            return ask.most
+        outer = sites_in(ask.ground(COARSE_MM, outer=True), pose)
+        highest = most_at_all(outer, ask.bodies, highest, ask.most, ask.seed, late)
+    return highest
 
 
-def _count(
-    sites: list[Site], bodies: tuple[Body, ...], most: int, seed: int, clock: Clock, progress: Progress | None
-) -> tuple[int, list[Site]]:
-    """How many modules the sites hold by greedy rounds, and the sites that hold that many."""
-    counts = []
-    best = 0
+def _usable(job: Job, count: int) -> str:
+    """For "max": what the series and parallel numbers make of the count."""
+    group = job.pack.series * job.pack.parallel
+    if job.pack.count != "max" or count == group:
+        return ""
+    if count < group:
+        return f"{count} modules are fewer than series times parallel ({group})"
+    return f"of {count} modules, {count // group * group} can be used in groups of {group} (series times parallel)"
+
+
+def _nothing(ask: _Ask, count: int, bound: int, dropped: list[str] | None = None) -> NothingFits:
+    wanted = "not one module" if ask.job.pack.count == "max" else f"fewer than the {ask.job.pack.count} modules asked for"
+    text = f"{wanted} can be placed in one box in this bay: {count} were placed, {bound} is an upper bound"
+    if ask.job.pack.count != "max" and bound < int(ask.job.pack.count):
+        text += ", so the number asked for is impossible"
+    if dropped:
+        text += f"; the judge of fit refused what was found: {dropped[0]}"
+    return NothingFits(f"{text}. {_limits(ask)}", count, bound)
+
+
+def _limits(ask: _Ask) -> str:
+    """Which limit binds, in words: the largest inside that the bay leaves, against the modules' least edges."""
+    ground = ask.ground(COARSE_MM)
+    small = replace(ground, least_mm=(1.0, 1.0, 1.0))
+    sites = sites_in(small, poses_to_try(ask.job.pack, ask.bay)[0])
+    if not sites:
+        return "No box at all fits the bay with its clearance, walls, lid flange and hung equipment."
+    x, y, z = sites[0].room.size_mm
+    return (
+        f"The largest room for modules that walls, liner, flange, clearance and hung equipment leave is "
+        f"{x:.1f} x {y:.1f} x {z:.1f} mm; {_short_of(sites, ask.bodies)}"
+    )
+
+
+def _short_of(sites: list[Site], bodies: tuple[Body, ...]) -> str:
+    """By how much the best room is too short for one module, the way it comes nearest."""
+    best: tuple[float, str] | None = None
     for site in sites:
-        places = places_in(site.room, bodies, ("middle", "middle", "middle"))
-        n = _greedy_count(places, bodies, most, seed)
-        counts.append(n)
-        if n > best:
-            best = n
-            if progress is not None:
-                progress(best, None)
-    return best, [s for s, n in zip(sites, counts, strict=True) if n == best]
+        room: Extent = site.room
+        for body in (b for b in bodies if b.is_module):
+            for stand in body.stands:
+                lack = [s - r for s, r in zip(stand.size_mm, room.size_mm, strict=True)]
+                worst = max(lack)
+                if best is None or worst < best[0]:
+                    best = (worst, f"{body.name} lacks {worst:.1f} mm along {'xyz'[lack.index(worst)]}")
+    if best is None or best[0] <= 1e-6:
+        return "one module alone would fit"
+    return best[1]
 
 
-def _greedy_count(places: Places, bodies: tuple[Body, ...], most: int, seed: int) -> int:
-    if not places.count:
-        return 0
-    taken = greedy(places, bodies, conflicts(places), places.low.sum(axis=1).astype(float), most, 30, seed)
-    if any(b.least > sum(places.body[k] == i for k in taken) for i, b in enumerate(bodies)):
-        return 0
-    return sum(bodies[places.body[k]].is_module for k in taken)
-
-
-def _orders(job: Job) -> list[tuple[PlainWish, ...]]:
-    """The job's own order first, then each plain wish first in turn."""
-    own: tuple[PlainWish, ...] = tuple(w for w in PLAIN_WISHES if w in job.pack.prefer)
-    own = tuple(sorted(own, key=job.pack.prefer.index))
-    out = [own or ("low", "small_box")]
-    for wish in PLAIN_WISHES:
-        order = (wish, *(w for w in own if w != wish))
-        if order not in out:
-            out.append(order)
-    return out
-
-
-def _choices(
-    job: Job, bay: Bay, shell: Shell, bodies: tuple[Body, ...], sites: list[Site], count: int, seed: int, clock: Clock
-) -> list[Arrangement]:
-    found: list[Arrangement] = []
-    for order in _orders(job):
-        tried = []
-        for site in sites:
-            question = Question(site.room, site.pose, bodies, count, order)
-            places = places_in(site.room, bodies, push_of(site.pose, order))
-            if not places.count:
-                continue
-            costs = place_costs(question, places)
-            weight = costs.get(order[0], places.low.sum(axis=1).astype(float))
-            if order[0] == "centred":
-                weight = np.abs(weight)
-            taken = greedy(places, bodies, conflicts(places), weight, count, 40, seed)
-            if len(taken) < count + sum(b.least for b in bodies):
-                continue
-            tried.append((float(weight[taken].sum()), len(tried), question, places, site, taken))
-        tried.sort(key=lambda t: (round(t[0], 3), t[1]))
-        for _, _, question, places, site, taken in tried[:3]:
-            answer = best_places(question, places, 2.0, seed, taken, clock.stop)
-            if answer.spots is None:
-                continue
-            one = _arrangement(job, bay, shell, bodies, site, answer.spots, order)
-            if one is not None:
-                found.append(one)
-    return _ranked(job, found)
-
-
-def _arrangement(
-    job: Job, bay: Bay, shell: Shell, bodies: tuple[Body, ...], site: Site, spots: tuple[Spot, ...],
-    order: tuple[str, ...],
-) -> Arrangement | None:
-    frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets)
-    layout = slide(Layout(spots, site.limit), bodies, frame, order)
-    if layout is None:
-        return None
-    one = _built(job, bodies, site, layout)
-    wrong = judge_arrangement(job, bay, one, shell)
-    if wrong:
-        print([str(w) for w in wrong][:3])
-        return None
-    return one
-
-
-def _built(job: Job, bodies: tuple[Body, ...], site: Site, layout: Layout) -> Arrangement:
-    modules, equipment = [], []
-    for spot in sorted(layout.spots, key=lambda s: (round(s.low_mm[2], 1), -round(s.low_mm[0], 1), s.low_mm[1])):
-        body = bodies[spot.body]
-        stand = body.stands[spot.stand]
-        pose = Pose(vec3(np.array(spot.low_mm) + np.array(stand.size_mm) / 2.0), stand.axes)
-        if isinstance(body.kind, ModuleType):
-            modules.append(PlacedModule(f"M{len(modules) + 1}", body.kind, pose, stand.up, stand.terminals))
-        else:
-            equipment.append(PlacedEquipment(body.kind, pose, stand.wall, False))
-    for low, pocket in zip(layout.hung_mm, site.pockets, strict=True):
-        middle = vec3(np.array(low) + np.array(pocket.size_mm) / 2.0)
-        equipment.append(PlacedEquipment(pocket.kind, Pose(middle, pocket.axes), pocket.face, True, 4.0))
-    wiring = wire(tuple(modules), job.pack.series, job.pack.parallel)
-    one = Arrangement(site.pose, tuple(modules), layout.inside, tuple(equipment), wiring)
-    return replace(one, scores=scores_of(one))
-
-
-def _ranked(job: Job, found: list[Arrangement]) -> list[Arrangement]:
-    ordered = best_first(job.pack.prefer, undominated(found))
-    kept: list[Arrangement] = []
-    for one in ordered:
-        if all(shared_places(one, other) <= 0.7 for other in kept):
-            kept.append(one)
-    out = []
-    for one in kept:
-        best = [w for w, (name, sign, _) in FIGURES.items() if all(sign * one.scores[name] >= sign * o.scores[name] for o in kept)]
-        out.append(replace(one, best_at=tuple(words(w, one.scores) for w in best)))
-    return out

@@ -8,20 +8,16 @@ from itertools import product
 import numpy as np
 
 from layout.box.shell import Shell
-from layout.frames import Extent, Pose, pose_from_rotation, raked_about_y, turned_about_z, vec3
+from layout.frames import Extent, Pose, Vec3, pose_from_rotation, raked_about_y, turned_about_z, vec3
 from layout.job.box import Equipment
 from layout.job.model import Job
 from layout.job.module import Pack
 from layout.packing.hung import FACES, Pocket, ways_to_hang
 from layout.space.bay import Bay
-from layout.space.free_boxes import maximal_insides
+from layout.space.free_boxes import bounding_insides, maximal_insides
 
 FREE_STEP_DEG = 5.0
 TURN_LIMIT_DEG, RAKE_LIMIT_DEG = 45.0, 30.0
-STEP_MM = 5.0
-"""Grid on which free space that is not bounded by axis-parallel planes is looked at."""
-
-
 @dataclass(frozen=True)
 class Site:
     """A frame, the limits of the inside of the box's walls in it, and one way to hang each piece on its face."""
@@ -71,25 +67,45 @@ def bare(shell: Shell) -> Shell:
     )
 
 
-def sites_in(job: Job, bay: Bay, shell: Shell, pose: Pose, least_mm: tuple[float, float, float]) -> list[Site]:
-    """All sites of one frame; none contains another one. least_mm: least edges of an inside worth having."""
-    limits = maximal_insides(bay, shell, pose, bay.clearance_mm, STEP_MM, least_mm)
-    sites = [Site(pose, limit, (), shell) for limit in limits]
-    for kind in job.equipment:
+@dataclass(frozen=True)
+class Ground:
+    """Where to look for sites: step_mm of the grid on which slopes are looked at; outer: for bounds, not for building.
+
+    least_mm: least edges of an inside worth having.
+    """
+
+    job: Job
+    bay: Bay
+    shell: Shell
+    least_mm: Vec3
+    step_mm: float
+    outer: bool = False
+
+    def insides(self, shell: Shell, pose: Pose, clearance_mm: float, least_mm: Vec3) -> list[Extent]:
+        """Largest insides of a box with the given shell."""
+        look = bounding_insides if self.outer else maximal_insides
+        return look(self.bay, shell, pose, clearance_mm, self.step_mm, least_mm)
+
+
+def sites_in(ground: Ground, pose: Pose) -> list[Site]:
+    """All sites of one frame; none contains another one; the largest first."""
+    limits = ground.insides(ground.shell, pose, ground.bay.clearance_mm, ground.least_mm)
+    sites = [Site(pose, limit, (), ground.shell) for limit in limits]
+    for kind in ground.job.equipment:
         if kind.where not in FACES:
             continue
-        free = _free_pockets(bay, shell, pose, kind)
-        sites = [s for site in sites for s in _with_pocket(site, kind, free, least_mm)]
-    return largest_only(sites)
+        free = _free_pockets(ground, pose, kind)
+        sites = largest_only([s for site in sites for s in _with_pocket(site, kind, free, ground.least_mm)])
+    return sites
 
 
-def _free_pockets(bay: Bay, shell: Shell, pose: Pose, kind: Equipment) -> list[Extent]:
-    least = tuple(min(size[a] for size, _ in ways_to_hang(kind)) for a in range(3))
-    clear = max(bay.clearance_mm, kind.clearance_mm)
-    return maximal_insides(bay, bare(shell), pose, clear, STEP_MM, vec3(least))
+def _free_pockets(ground: Ground, pose: Pose, kind: Equipment) -> list[Extent]:
+    least = vec3([min(size[a] for size, _ in ways_to_hang(kind)) for a in range(3)])
+    clear = max(ground.bay.clearance_mm, kind.clearance_mm)
+    return ground.insides(bare(ground.shell), pose, clear, least)
 
 
-def _with_pocket(site: Site, kind: Equipment, free: list[Extent], least_mm: tuple[float, float, float]) -> list[Site]:
+def _with_pocket(site: Site, kind: Equipment, free: list[Extent], least_mm: Vec3) -> list[Site]:
     face = FACES[kind.where]
     out = []
     for (size, axes), extent in product(ways_to_hang(kind), free):
@@ -131,14 +147,11 @@ def _cut(limit: Extent, pocket: Pocket, shell: Shell) -> Extent | None:
 
 def largest_only(sites: list[Site]) -> list[Site]:
     """Without sites whose inside lies within that of another one, whatever hangs where. Largest first."""
-    kept: list[Site] = []
-    for site in sorted(sites, key=lambda s: (-s.limit.volume_mm3, s.limit.min_mm, s.limit.max_mm)):
-        if not any(_within(site.limit, other.limit) for other in kept):
-            kept.append(site)
-    return kept
-
-
-def _within(inner: Extent, outer: Extent) -> bool:
-    lows = zip(inner.min_mm, outer.min_mm, strict=True)
-    highs = zip(inner.max_mm, outer.max_mm, strict=True)
-    return all(a >= b - 1e-9 for a, b in lows) and all(a <= b + 1e-9 for a, b in highs)
+    ranked = sorted(sites, key=lambda s: (-s.limit.volume_mm3, s.limit.min_mm, s.limit.max_mm))
+    low, high = np.array([s.limit.min_mm for s in ranked]), np.array([s.limit.max_mm for s in ranked])
+    kept: list[int] = []
+    for k in range(len(ranked)):
+        within = (low[kept] <= low[k] + 1e-9).all(axis=1) & (high[kept] >= high[k] - 1e-9).all(axis=1)
+        if not within.any():
+            kept.append(k)
+    return [ranked[k] for k in kept]

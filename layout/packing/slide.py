@@ -189,12 +189,15 @@ class _Programme:
             self.rows.add(terms, -sign * constant)
 
     def vehicle_terms(self, axis: int) -> dict[int, float]:
-        """Factors of sum(mass * vehicle coordinate of the centroid) over the bodies."""
+        """Factors of sum(mass * vehicle coordinate of the centroid) over the bodies and what hangs on the box."""
         factors = self.frame.pose.matrix[axis]
-        return {
-            _low(k, a): self.bodies[s.body].mass_kg * float(factors[a])
-            for k, s in enumerate(self.spots) for a in range(3) if abs(factors[a]) > 1e-12
+        used = [a for a in range(3) if abs(factors[a]) > 1e-12]
+        terms = {
+            _low(k, a): self.bodies[s.body].mass_kg * float(factors[a]) for k, s in enumerate(self.spots) for a in used
         }
+        for k, pocket in enumerate(self.frame.pockets):
+            terms |= {self.hung_at + 3 * k + a: pocket.kind.mass_kg * float(factors[a]) for a in used}
+        return terms
 
     def vehicle_constant(self, axis: int) -> float:
         """The part of that sum that does not depend on the positions."""
@@ -203,6 +206,8 @@ class _Programme:
             stand = self.stand(k)
             middle = self.frame.pose.point(np.array(stand.size_mm) / 2.0 + np.array(stand.centroid_mm))
             total += self.bodies[s.body].mass_kg * float(middle[axis])
+        for pocket in self.frame.pockets:
+            total += pocket.kind.mass_kg * float(self.frame.pose.point(np.array(pocket.size_mm) / 2.0)[axis])
         return total
 
     def bounds(self) -> list[tuple[float | None, float | None]]:
@@ -236,8 +241,12 @@ class _Programme:
         return cost, 0.002 * float(weights @ edges)
 
 
-def slide(layout: Layout, bodies: tuple[Body, ...], frame: Frame, order: tuple[str, ...]) -> Layout | None:
+def slide(
+    layout: Layout, bodies: tuple[Body, ...], frame: Frame, order: tuple[str, ...], strict: bool = False
+) -> Layout | None:
     """The layout moved and the box closed in, wish after wish in the given order; the box is made small in any case.
+
+    strict: nothing of the first wish is given up for the others.
 
     Returns None where the relations cannot be held within the limits (the places were of a coarser model).
     """
@@ -249,6 +258,7 @@ def slide(layout: Layout, bodies: tuple[Body, ...], frame: Frame, order: tuple[s
     held: list[Array] = []
     for wish in [*wishes, *(w for w in ("small_box",) if w not in wishes), "compact"]:
         cost, slack = (_towards_wishes(programme), 0.0) if wish == "compact" else programme.goal(wish)
+        slack = 0.0 if strict and solution is None else slack
         stacked = csr_matrix(np.vstack([matrix.toarray(), *held])) if held else matrix
         result = linprog(cost, A_ub=stacked, b_ub=limits, bounds=bounds, method="highs")
         if result.status != 0:

@@ -14,13 +14,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.box.shell import Shell
-from layout.frames import Array, Extent, Pose, Vec3, vec3
-from layout.space.bay import Bay
-from layout.space.cells import Lines
+from layout.frames import Array, Extent, Pose, Vec3
+from layout.space.cells import Index, Lines
 from layout.space.grid import Flags, column_free, column_may_be_free, may_be_free, surely_free
+from layout.space.lines import SAME_MM, distinct, filled, grid_lines
+from layout.space.model import Bay
+from layout.space.parts import main_part_only
 from layout.space.rectangles import maximal_rectangles
 
-SAME_MM = 1e-7
+BEYOND_MM = 2e-7
+GROWN_MM = 1e-5
+"""Outer boxes are grown by this, more than the judge's tolerance."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,64 +41,22 @@ class FreeGrid:
     inner: bool
 
 
-def exact_positions(bay: Bay, frame: Pose, clearance_mm: float, room_mm: float) -> tuple[Array, Array, Array]:
-    """Positions along each axis of the frame at which a body would touch something: walls and bounds, with clearance."""
-    found: list[list[float]] = [[], [], []]
-    for obstacle in bay.obstacles:
-        own = frame.inverse_point(obstacle.triangles) if obstacle is not bay.scan else np.zeros((0, 3, 3))
-        reach = clearance_mm + obstacle.margin_mm
-        low, high = own.min(axis=1), own.max(axis=1)
-        for axis in range(3):
-            flat = high[:, axis] - low[:, axis] < 1e-6
-            levels = set(np.round(low[flat, axis], 6).tolist())
-            if len(own):
-                levels |= {round(float(low[:, axis].min()), 6), round(float(high[:, axis].max()), 6)}
-            found[axis] += [v + d for v in levels for d in (-reach, 0.0, reach)]
-    for column in bay.columns:
-        for radius in (column.radius_mm, max(column.radius_mm, room_mm)):
-            low, high = column.bar(radius).bounds()
-            own = frame.inverse_point(Extent(vec3(low), vec3(high)).corners())
-            for axis in range(3):
-                found[axis] += [float(own[:, axis].min()), float(own[:, axis].max())]
-    return distinct(found[0]), distinct(found[1]), distinct(found[2])
-
-
-def distinct(values: list[float] | Array) -> Array:
-    """Rising values, those nearer than SAME_MM to the one before left out."""
-    rising = np.sort(np.asarray(values, dtype=float))
-    return rising[np.concatenate([[True], np.diff(rising) > SAME_MM])] if len(rising) else rising
-
-
-def filled(values: Array, low: float, high: float, step_mm: float) -> Array:
-    """Lines from low to high: the given values between them, and equal steps of at most step_mm in between."""
-    fixed = distinct([low, high, *values[(values > low) & (values < high)]])
-    parts = [np.linspace(a, b, max(1, int(np.ceil((b - a) / step_mm - 1e-9))) + 1)[:-1] for a, b in zip(fixed, fixed[1:], strict=False)]
-    return distinct(np.concatenate([*parts, fixed[-1:]]))
-
-
-def grid_lines(bay: Bay, frame: Pose, clearance_mm: float, step_mm: float, room_mm: float) -> Lines:
-    """Lines over the whole bay: the exact positions, filled up with steps."""
-    bounds = [frame.inverse_point(bay.wall_triangles.reshape(-1, 3))[:, k] for k in range(3)]
-    exact = exact_positions(bay, frame, clearance_mm, room_mm)
-    x, y, z = (filled(exact[k], float(bounds[k].min()), float(bounds[k].max()), step_mm) for k in range(3))
-    return Lines(x, y, z)
-
-
 def free_grid(bay: Bay, shell: Shell, frame: Pose, clearance_mm: float, step_mm: float, inner: bool = True) -> FreeGrid:
     """The bay's free cells in a frame (position and turn of the pack), mount points' columns taken out."""
     lines = grid_lines(bay, frame, clearance_mm, step_mm, shell.mount_room_mm)
     cells, columns = (surely_free, column_free) if inner else (may_be_free, column_may_be_free)
     base = cells(bay, frame, lines, clearance_mm)
-    wide = tuple((c.name, c.bar(shell.mount_room_mm)) for c in bay.columns)
-    narrow = tuple((c.name, c.bar(0.0)) for c in bay.columns)
-    return FreeGrid(frame, lines, base & columns(wide, frame, lines), base & columns(narrow, frame, lines), inner)
+    if bay.scan is not None:
+        base = main_part_only(bay, frame, lines, base)
+    body = base & columns(bay.columns, shell.mount_room_mm, frame, lines)
+    return FreeGrid(frame, lines, body, base & columns(bay.columns, 0.0, frame, lines), inner)
 
 
-def _cover(lines: Array, low: Array, high: Array) -> tuple[Array, Array]:
+def _cover(lines: Array, low: Array, high: Array) -> tuple[Index, Index]:
     """First and past-the-last cell that intervals (low, high) reach into; beyond the grid: -1 or len(lines)."""
     first = np.searchsorted(lines, low + SAME_MM, side="right") - 1
     last = np.searchsorted(lines, high - SAME_MM, side="left")
-    return first, last
+    return first.astype(np.int64), last.astype(np.int64)
 
 
 def piece_fits_grid(grid: FreeGrid, piece: Extent) -> bool:
@@ -126,18 +88,21 @@ def bounding_insides(
 def insides_of(grid: FreeGrid, shell: Shell, least_mm: Vec3) -> list[Extent]:
     """Maximal insides on a grid, inner or outer as the grid is."""
     small = _compressed(grid)
-    xs, ys = (_inside_lines(line, shell) for line in (small.lines.x, small.lines.y))
+    plans = _Plans(small, shell)
     floors = distinct(small.lines.z + shell.below_mm)
     tops = distinct(small.lines.z - shell.flange_above_mm)
     if not grid.inner:
-        floors = tops = distinct(np.concatenate([floors, tops]))
+        # a step of the top smaller than the slab is high: whatever the top in it, the slab claims some height
+        step = (shell.flange_below_mm + shell.flange_above_mm) / 2.0
+        both = distinct(np.concatenate([floors, tops]))
+        floors = tops = filled(both, float(both[0]), float(both[-1]), step)
     found: list[Extent] = []
-    for top in tops[::-1]:
-        slab = _slab_map(small, shell, xs, ys, top, tops)
-        if slab is None or not slab.any():
-            continue
-        found += _below_top(small, shell, (xs, ys, floors), float(top), slab, least_mm)
-    return _none_within_another(found)
+    for top in tops[::-1].tolist():
+        slab = _slab_map(plans, top, tops)
+        if slab is not None and slab.any():
+            found += _below_top(plans, floors, top, slab, least_mm)
+    listed = _none_within_another(found)
+    return listed if grid.inner else [e.grown(GROWN_MM) for e in listed]
 
 
 def _inside_lines(line: Array, shell: Shell) -> Array:
@@ -158,78 +123,85 @@ def _compressed(grid: FreeGrid) -> FreeGrid:
     return FreeGrid(grid.frame, Lines(*kept), body, slab, grid.inner)
 
 
-def _plan(free: Flags, lines: Lines, xs: Array, ys: Array, out: float, inner: bool) -> Flags:
+class _Plans:
+    """Plan maps of where the inside may lie, by the heights a piece claims; each is made once."""
+
+    def __init__(self, grid: FreeGrid, shell: Shell) -> None:
+        self.grid, self.shell = grid, shell
+        self.xs, self.ys = (_inside_lines(line, shell) for line in (grid.lines.x, grid.lines.y))
+        self._made: dict[tuple[int, int, bool], Flags] = {}
+
+    def at(self, low: float, high: float, slab: bool) -> Flags | None:
+        """Where the inside's plan may lie for a piece that claims heights low to high; None: off the grid."""
+        line = self.grid.lines.z
+        if high - low <= 2 * SAME_MM:
+            return np.ones((len(self.xs) - 1, len(self.ys) - 1), dtype=bool)
+        first, last = (int(v) for v in _cover(line, np.array(low), np.array(high)))
+        if first < 0 or last > len(line) - 1:
+            return None
+        key = (first, last, slab)
+        if key not in self._made:
+            cells = self.grid.slab if slab else self.grid.body
+            free: Flags = np.asarray(cells[:, :, first:last].all(axis=2))
+            out = self.shell.slab_out_mm if slab else self.shell.side_mm
+            self._made[key] = _plan(free, self.grid, self.xs, self.ys, out)
+        return self._made[key]
+
+
+def _plan(free: Flags, grid: FreeGrid, xs: Array, ys: Array, out: float) -> Flags:
     """Cells of the inside's plan (between xs and ys) that, widened by `out`, cover only free cells of a plan map."""
-    blocked = np.zeros((free.shape[0] + 2, free.shape[1] + 2), dtype=np.int64)
-    blocked[:, [0, -1]] = blocked[[0, -1], :] = 1
+    blocked = np.ones((free.shape[0] + 2, free.shape[1] + 2), dtype=np.int32)
     blocked[1:-1, 1:-1] = ~free
-    table = np.zeros((blocked.shape[0] + 1, blocked.shape[1] + 1), dtype=np.int64)
+    table = np.zeros((blocked.shape[0] + 1, blocked.shape[1] + 1), dtype=np.int32)
     table[1:, 1:] = blocked.cumsum(axis=0).cumsum(axis=1)
     spans = []
-    for own, line in ((xs, lines.x), (ys, lines.y)):
-        low, high = (own[:-1] - out, own[1:] + out) if inner else (own[1:] - out, own[:-1] + out)
+    for own, line in ((xs, grid.lines.x), (ys, grid.lines.y)):
+        low, high = own[:-1] - out, own[1:] + out
+        if not grid.inner:  # what every point strictly within the cell claims, and a touch more
+            low, high = own[1:] - out - BEYOND_MM, own[:-1] + out + BEYOND_MM
         first, last = _cover(line, low, high)
         spans.append((np.clip(first + 1, 0, len(line)), np.clip(last + 1, 1, len(line) + 1), high - low > 2 * SAME_MM))
     (i0, i1, wide_x), (j0, j1, wide_y) = spans
-    count = table[np.ix_(i1, j1)] - table[np.ix_(i0, j1)] - table[np.ix_(i1, j0)] + table[np.ix_(i0, j0)]
-    return (count == 0) | ~(wide_x[:, None] & wide_y[None, :])
+    rows = table[i1] - table[i0]
+    clear: Flags = (rows[:, j1] == rows[:, j0]) | ~(wide_x[:, None] & wide_y[None, :])
+    return clear
 
 
-def _levels(free: Flags, line: Array, low: float, high: float) -> Flags | None:
-    """Plan map of what is free at all heights from low to high; None where the grid ends before."""
-    if high - low <= 2 * SAME_MM:
-        return np.ones(free.shape[:2], dtype=bool)
-    first, last = _cover(line, np.array(low), np.array(high))
-    if first < 0 or last > len(line) - 1:
-        return None
-    return free[:, :, int(first) : int(last)].all(axis=2)
-
-
-def _slab_map(grid: FreeGrid, shell: Shell, xs: Array, ys: Array, top: float, tops: Array) -> Flags | None:
+def _slab_map(plans: _Plans, top: float, tops: Array) -> Flags | None:
     """Where in the inside's plan the lid flange fits when the inside ends at `top` (outer grid: in the step below it)."""
-    low, high = top - shell.flange_below_mm, top + shell.flange_above_mm
-    if not grid.inner:
+    low, high = top - plans.shell.flange_below_mm, top + plans.shell.flange_above_mm
+    if not plans.grid.inner:
         at = int(np.searchsorted(tops, top - SAME_MM))
-        high = (float(tops[at - 1]) if at else -np.inf) + shell.flange_above_mm
-    levels = _levels(grid.slab, grid.lines.z, low, high)
-    return None if levels is None else _plan(levels, grid.lines, xs, ys, shell.slab_out_mm, grid.inner)
+        high = (float(tops[at - 1]) if at else -np.inf) + plans.shell.flange_above_mm + BEYOND_MM
+        low -= BEYOND_MM
+    return plans.at(low, high, slab=True)
 
 
-def _below_top(
-    grid: FreeGrid, shell: Shell, lines: tuple[Array, Array, Array], top: float, slab: Flags, least_mm: Vec3
-) -> list[Extent]:
-    """Maximal insides that end at one top: as the floor goes down the free plan shrinks; each new plan is searched."""
-    xs, ys, floors = lines
-    found: list[Extent] = []
-    before: Flags | None = None
-    listed: list[tuple[float, float, float, float]] = []
-    below = floors[floors <= top - least_mm[2] + SAME_MM][::-1]
-    maps = [(float(f), _body_map(grid, shell, xs, ys, floors, float(f), top)) for f in below]
-    for at, (floor, body) in enumerate(maps):
-        if body is None:
-            break
-        plan = body & slab
-        following = maps[at + 1][1] if at + 1 < len(maps) else None
-        if not plan.any():
-            break
-        if following is not None and np.array_equal(following & slab, plan):
-            continue
-        if before is None or not np.array_equal(before, plan):
-            listed = maximal_rectangles(plan, xs, ys, least_mm[0], least_mm[1])
-            before = plan
-        found += [Extent((x0, y0, floor), (x1, y1, top)) for x0, y0, x1, y1 in listed]
-    return found
-
-
-def _body_map(grid: FreeGrid, shell: Shell, xs: Array, ys: Array, floors: Array, floor: float, top: float) -> Flags | None:
-    low, high = floor - shell.below_mm, top
-    if not grid.inner:
+def _body_map(plans: _Plans, floors: Array, floor: float, top: float) -> Flags | None:
+    low, high = floor - plans.shell.below_mm, top
+    if not plans.grid.inner:
         at = int(np.searchsorted(floors, floor - SAME_MM))
-        low = float(floors[min(at + 1, len(floors) - 1)]) - shell.below_mm
+        low = float(floors[min(at + 1, len(floors) - 1)]) - plans.shell.below_mm - BEYOND_MM
         at = int(np.searchsorted(floors, top - SAME_MM))
-        high = float(floors[max(at - 1, 0)])
-    levels = _levels(grid.body, grid.lines.z, low, high)
-    return None if levels is None else _plan(levels, grid.lines, xs, ys, shell.side_mm, grid.inner)
+        high = float(floors[max(at - 1, 0)]) + BEYOND_MM
+    return plans.at(low, high, slab=False)
+
+
+def _below_top(plans: _Plans, floors: Array, top: float, slab: Flags, least_mm: Vec3) -> list[Extent]:
+    """Maximal insides that end at one top: as the floor goes down the free plan shrinks; each new plan is searched."""
+    found: list[Extent] = []
+    lower = floors[floors <= top - least_mm[2] + SAME_MM][::-1].tolist()
+    plan, at = None, np.nan
+    for floor in [*lower, None]:
+        body = None if floor is None else _body_map(plans, floors, floor, top)
+        next_plan = None if body is None else body & slab
+        if plan is not None and (next_plan is None or not np.array_equal(plan, next_plan)):
+            listed = maximal_rectangles(plan, plans.xs, plans.ys, least_mm[0], least_mm[1])
+            found += [Extent((x0, y0, at), (x1, y1, top)) for x0, y0, x1, y1 in listed]
+        if next_plan is None or not next_plan.any():
+            break
+        plan, at = next_plan, floor
+    return found
 
 
 def _none_within_another(boxes: list[Extent]) -> list[Extent]:

@@ -6,6 +6,7 @@ May be free: all but the cells of which no point keeps it, so whatever passes th
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,11 +14,14 @@ import shapely
 from numpy.typing import NDArray
 
 from layout.frames import Array, Pose
-from layout.space.bay import BAR_SIDES, Bay, Obstacle
 from layout.space.cells import Index, Lines, Near, fill, sort_down
-from layout.space.round_bar import Bar
+from layout.space.inside import convex_planes, in_prisms, within_solid
+from layout.space.lines import LARGE_MESH
+from layout.space.mesh_grid import mesh_free, mesh_may_be_free
+from layout.space.model import BAR_SIDES, Bay, Column
+from layout.space.obstacle import Obstacle
 from layout.space.solids import bar_triangles
-from layout.space.triangles import box_triangle_distance, winding_number
+from layout.space.triangles import box_triangle_distance
 
 DRAWN_IN_MM = 5e-7
 """Cells beside solid things are drawn in by this, half the judge's tolerance, so that an exact fit is seen as one."""
@@ -49,57 +53,86 @@ def layers_of(obstacles: tuple[Obstacle, ...], frame: Pose, clearance_mm: float,
 
 def surely_free(bay: Bay, frame: Pose, lines: Lines, clearance_mm: float) -> Flags:
     """Cells of which every point keeps the clearance from walls, keep-outs and scan; shape of the grid."""
-    free = np.ones(lines.shape, dtype=bool)
-    for group in _grouped(bay):
-        free &= _clear_cells(layers_of(group, frame, clearance_mm), lines, closed=group is bay.walls)
+    free = _clear_cells(layers_of(bay.walls, frame, clearance_mm), lines, _within_space(bay, frame))
+    plain, meshes = _sorted_out(bay)
+    solids = layers_of(plain, frame, clearance_mm)
+    free &= _clear_cells(solids, lines, _outside_solids(solids))
+    for mesh in meshes:
+        free &= mesh_free(mesh, frame, lines, clearance_mm)
     return free
 
 
-def _grouped(bay: Bay) -> list[tuple[Obstacle, ...]]:
-    scan = [(bay.scan,)] if bay.scan else []
-    return [bay.walls, *((o,) for o in bay.keep_outs), *scan]
+def _sorted_out(bay: Bay) -> tuple[tuple[Obstacle, ...], tuple[Obstacle, ...]]:
+    """Keep-outs with few faces, and large meshes with the scan."""
+    plain = tuple(o for o in bay.keep_outs if len(o.triangles) <= LARGE_MESH)
+    return plain, tuple(o for o in bay.obstacles[len(bay.walls) :] if o not in plain)
 
 
-def column_free(bars: tuple[tuple[str, Bar], ...], frame: Pose, lines: Lines) -> Flags:
-    """Cells that no point of the given round columns lies in (columns as many-sided bars around the round ones)."""
+def column_obstacles(columns: tuple[Column, ...], room_mm: float, around: bool) -> tuple[Obstacle, ...]:
+    """The mount points' columns, at least room_mm in radius, as many-sided bars around the round ones or within them."""
+    bars = [(c.name, c.bar(room_mm)) for c in columns]
+    return tuple(Obstacle(name, bar_triangles(bar, BAR_SIDES, around), solid=True) for name, bar in bars)
+
+
+def column_free(columns: tuple[Column, ...], room_mm: float, frame: Pose, lines: Lines) -> Flags:
+    """Cells that no point of the mount points' columns lies in."""
+    solids = layers_of(column_obstacles(columns, room_mm, around=True), frame, 0.0)
+    return _clear_cells(solids, lines, _outside_solids(solids))
+
+
+Side = Callable[[Array], Flags]
+"""Tells of points (m, 3) in the frame whether they are on the free side of some surfaces they do not lie in."""
+
+
+def _within_space(bay: Bay, frame: Pose) -> Side:
+    return lambda points: in_prisms(bay, frame.point(points))
+
+
+def _outside_solids(layers: list[Layer]) -> Side:
+    def side(points: Array) -> Flags:
+        free = np.ones(len(points), dtype=bool)
+        for one in layers:
+            corners = one.triangles.reshape(-1, 3)
+            at = np.flatnonzero(np.all((points >= corners.min(axis=0)) & (points <= corners.max(axis=0)), axis=1))
+            free[at] &= ~within_solid(points[at], one.triangles)
+        return free
+
+    return side
+
+
+def _clear_cells(layers: list[Layer], lines: Lines, side: Side) -> Flags:
+    """Cells clear of some surfaces and on their free side."""
     free = np.ones(lines.shape, dtype=bool)
-    for name, bar in bars:
-        obstacle = Obstacle(name, bar_triangles(bar, BAR_SIDES, around=True), solid=True)
-        free &= _clear_cells(layers_of((obstacle,), frame, 0.0), lines, closed=False)
+    if not layers:
+        return free
+    triangles, reach = _merged(layers)
+    near = sort_down(lines, triangles, reach)
+    flat = free.reshape(-1)
+    flat[_blocked_pairs(lines, near, triangles, reach)] = False
+    touched = np.unique(near.cell)
+    touched = touched[flat[touched]]
+    flat[touched] = side(cell_corners(lines, touched).mean(axis=1))
+    low, high = lines.box(near.empty)
+    fill(near.empty, side((low + high) / 2.0), free)
     return free
 
 
-def _clear_cells(layers: list[Layer], lines: Lines, closed: bool) -> Flags:
-    """Cells clear of some surfaces; closed: the surfaces are the walls, and free cells lie inside of them."""
+def _merged(layers: list[Layer]) -> tuple[Array, Array]:
     triangles = np.concatenate([one.triangles for one in layers])
     reach = np.concatenate([np.full(len(one.triangles), max(one.reach_mm, DRAWN_IN_MM)) for one in layers])
-    near = sort_down(lines, triangles, reach)
-    free = np.ones(lines.shape, dtype=bool)
-    solid = closed or layers[0].obstacle.solid
-    blocked = _blocked_pairs(lines, near, triangles, reach, DRAWN_IN_MM if solid else -DRAWN_IN_MM)
-    if solid:
-        low, high = lines.box(near.empty)
-        turns = np.abs(winding_number((low + high) / 2.0, triangles)) > 0.5
-        fill(near.empty, turns if closed else ~turns, free)
-        touched = np.unique(near.cell)
-        cells = np.column_stack(np.unravel_index(touched, lines.shape))
-        low, high = lines.box(np.column_stack([cells, cells + 1]))
-        turns = np.abs(winding_number((low + high) / 2.0, triangles)) > 0.5
-        free.reshape(-1)[touched] = turns if closed else ~turns
-    free.reshape(-1)[blocked] = False
-    return free
+    return triangles, reach
 
 
-def _blocked_pairs(lines: Lines, near: Near, triangles: Array, reach: Array, drawn_in: float) -> Index:
+def _blocked_pairs(lines: Lines, near: Near, triangles: Array, reach: Array) -> Index:
     """Flat indices of cells nearer to a triangle than its reach; exact."""
-    sure = near.distance_mm < reach[near.triangle] - 2.0 * abs(drawn_in)
+    sure = near.distance_mm < reach[near.triangle] - 2.0 * DRAWN_IN_MM
     blocked = np.zeros(int(np.prod(lines.shape)), dtype=bool)
     blocked[near.cell[sure]] = True
     open_ = ~sure & ~blocked[near.cell]
     cell, tri = near.cell[open_], near.triangle[open_]
     index = np.column_stack(np.unravel_index(cell, lines.shape))
     low, high = lines.box(np.column_stack([index, index + 1]))
-    distance = box_triangle_distance(low + drawn_in, high - drawn_in, triangles[tri])
+    distance = box_triangle_distance(low + DRAWN_IN_MM, high - DRAWN_IN_MM, triangles[tri])
     close = (distance <= 0.0) | (distance < reach[tri])
     blocked[cell[close]] = True
     return np.flatnonzero(blocked)
@@ -107,30 +140,33 @@ def _blocked_pairs(lines: Lines, near: Near, triangles: Array, reach: Array, dra
 
 def may_be_free(bay: Bay, frame: Pose, lines: Lines, clearance_mm: float) -> Flags:
     """Cells some point of which may keep the clearance: all but the surely blocked ones."""
-    maybe = np.ones(lines.shape, dtype=bool)
-    for group in _grouped(bay):
-        maybe &= ~_surely_blocked(layers_of(group, frame, clearance_mm, within=True), lines, closed=group is bay.walls)
-    return maybe
+    blocked = _surely_blocked(layers_of(bay.walls, frame, clearance_mm), lines, _within_space(bay, frame))
+    plain, meshes = _sorted_out(bay)
+    solids = layers_of(plain, frame, clearance_mm, within=True)
+    blocked |= _surely_blocked(solids, lines, _outside_solids(solids))
+    for one in solids:
+        _block_within(lines, one.triangles, blocked.reshape(-1))
+    for mesh in meshes:
+        blocked |= ~mesh_may_be_free(mesh, frame, lines, clearance_mm)
+    return ~blocked
 
 
-def column_may_be_free(bars: tuple[tuple[str, Bar], ...], frame: Pose, lines: Lines) -> Flags:
-    """Cells not wholly within one of the columns (columns as many-sided bars within the round ones)."""
-    maybe = np.ones(lines.shape, dtype=bool)
-    for name, bar in bars:
-        obstacle = Obstacle(name, bar_triangles(bar, BAR_SIDES, around=False), solid=True)
-        maybe &= ~_surely_blocked(layers_of((obstacle,), frame, 0.0), lines, closed=False)
-    return maybe
-
-
-def _surely_blocked(layers: list[Layer], lines: Lines, closed: bool) -> Flags:
-    triangles = np.concatenate([one.triangles for one in layers])
-    reach = np.concatenate([np.full(len(one.triangles), one.reach_mm) for one in layers])
-    near = sort_down(lines, triangles, np.maximum(reach, DRAWN_IN_MM))
+def column_may_be_free(columns: tuple[Column, ...], room_mm: float, frame: Pose, lines: Lines) -> Flags:
+    """Cells not wholly within one of the mount points' columns."""
     blocked = np.zeros(lines.shape, dtype=bool)
-    if closed or layers[0].obstacle.solid:
-        low, high = lines.box(near.empty)
-        turns = np.abs(winding_number((low + high) / 2.0, triangles)) > 0.5
-        fill(near.empty, ~turns if closed else turns, blocked)
+    for one in layers_of(column_obstacles(columns, room_mm, around=False), frame, 0.0):
+        _block_within(lines, one.triangles, blocked.reshape(-1))
+    return ~blocked
+
+
+def _surely_blocked(layers: list[Layer], lines: Lines, side: Side) -> Flags:
+    blocked = np.zeros(lines.shape, dtype=bool)
+    if not layers:
+        return blocked
+    triangles, reach = _merged(layers)
+    near = sort_down(lines, triangles, reach)
+    low, high = lines.box(near.empty)
+    fill(near.empty, ~side((low + high) / 2.0), blocked)
     index = np.column_stack(np.unravel_index(near.cell, lines.shape))
     low, high = lines.box(np.column_stack([index, index + 1]))
     half_diagonal = np.linalg.norm(high - low, axis=1) / 2.0
@@ -138,8 +174,6 @@ def _surely_blocked(layers: list[Layer], lines: Lines, closed: bool) -> Flags:
     flat = blocked.reshape(-1)
     flat[near.cell[sure]] = True
     _block_before_facets(lines, near, triangles, reach, flat)
-    if layers[0].obstacle.solid and not closed:
-        _block_within(lines, near, triangles, flat)
     return blocked
 
 
@@ -164,28 +198,23 @@ def _block_before_facets(lines: Lines, near: Near, triangles: Array, reach: Arra
         flat[cells[shapely.covers(facet, shadows)]] = True
 
 
-def _block_within(lines: Lines, near: Near, triangles: Array, flat: Flags) -> None:
-    """Block cells all of whose corners lie in a convex solid."""
-    if not is_convex(triangles):
+def _block_within(lines: Lines, triangles: Array, flat: Flags) -> None:
+    """Block cells all of whose corners lie in a convex solid (others are left to the distance from the surface)."""
+    planes = convex_planes(triangles)
+    if planes is None:
         return
-    normal = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
-    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
-    cells = np.unique(near.cell)
-    corners = cell_corners(lines, cells)
+    corners = triangles.reshape(-1, 3)
+    span = []
+    for axis, line in enumerate(lines.axes):
+        first = max(int(np.searchsorted(line, corners[:, axis].min(), side="left")) - 1, 0)
+        span.append(np.arange(first, min(int(np.searchsorted(line, corners[:, axis].max(), side="right")), len(line) - 1)))
+    cells = np.ravel_multi_index(np.meshgrid(*span, indexing="ij"), lines.shape).ravel()
+    normal, level = planes
     inside = np.ones(len(cells), dtype=bool)
-    for n, a in zip(normal, triangles[:, 0], strict=True):
-        inside &= ((corners - a) @ n).max(axis=1) <= DRAWN_IN_MM
+    points = cell_corners(lines, cells)
+    for n, d in zip(normal, level, strict=True):
+        inside &= (points @ n).max(axis=1) <= d + DRAWN_IN_MM
     flat[cells[inside]] = True
-
-
-def is_convex(triangles: Array) -> bool:
-    """Whether a closed surface bounds a convex solid: no corner before any of its faces."""
-    if len(triangles) > 500:
-        return False
-    normal = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
-    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
-    heights = triangles.reshape(-1, 3) @ normal.T - np.einsum("ni,ni->n", triangles[:, 0], normal)
-    return bool(heights.max() < 1e-6)
 
 
 def cell_corners(lines: Lines, cells: Index) -> Array:

@@ -12,11 +12,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.frames import Array, Extent, Pose, Vec3, vec3
-from layout.space.bay import Bay, Obstacle
+from layout.space.model import Bay
+from layout.space.obstacle import Obstacle
+from layout.space.parts import cut_off
 from layout.space.round_bar import Bar, box_bar_distance
 from layout.space.triangles import box_triangle_distance, winding_number
 
 TOLERANCE_MM = 1e-6
+BEYOND = "the scanned surface, beyond which it lies"
+OUTSIDE = "the declared free space, outside of which it lies"
 
 
 @dataclass(frozen=True)
@@ -52,12 +56,12 @@ def distance_to(obstacle: Obstacle, body: Extent, pose: Pose, reach_mm: float) -
     """
     low, high = np.array(body.min_mm), np.array(body.max_mm)
     if obstacle.bar is not None:
-        return _to_bar(obstacle.bar, body, pose)
+        return _to_bar(obstacle.bar, body, pose, reach_mm)
     around = body.seen_from(pose).grown(reach_mm)
-    near = np.all((obstacle.low <= around.max_mm) & (obstacle.high >= around.min_mm), axis=1)
+    near = obstacle.near(np.array(around.min_mm), np.array(around.max_mm))
     best, place = np.inf, pose.point(body.centre_mm)
-    if near.any():
-        own = pose.inverse_point(obstacle.triangles[near])
+    if len(near):
+        own = pose.inverse_point(near)
         distances = box_triangle_distance(low, high, own)
         nearest = int(np.argmin(distances))
         best = float(distances[nearest])
@@ -69,13 +73,17 @@ def distance_to(obstacle: Obstacle, body: Extent, pose: Pose, reach_mm: float) -
 
 def _within(obstacle: Obstacle, body: Extent, pose: Pose) -> bool:
     middle = pose.point(body.centre_mm)
-    if np.any(middle < obstacle.low.min(axis=0)) or np.any(middle > obstacle.high.max(axis=0)):
+    if np.any(middle < obstacle.low) or np.any(middle > obstacle.high):
         return False
     return abs(float(winding_number(middle[None], obstacle.triangles)[0])) > 0.5
 
 
-def _to_bar(bar: Bar, body: Extent, pose: Pose) -> tuple[float, Vec3]:
+def _to_bar(bar: Bar, body: Extent, pose: Pose, reach_mm: float) -> tuple[float, Vec3]:
     own = Bar(vec3(pose.inverse_point(bar.start_mm)), vec3(pose.inverse_point(bar.end_mm)), bar.radius_mm)
+    low, high = own.bounds()
+    apart = np.maximum(low - np.array(body.max_mm), np.array(body.min_mm) - high).max()
+    if apart > reach_mm:
+        return np.inf, bar.start_mm
     distance = box_bar_distance(np.array(body.min_mm), np.array(body.max_mm), own)
     middle = pose.point(body.centre_mm)
     t = np.clip((middle - np.array(bar.start_mm)) @ bar.direction, 0.0, bar.length_mm)
@@ -118,13 +126,23 @@ def inside_free_space(bay: Bay, body: Extent, pose: Pose, clearance_mm: float, w
         want = clearance_mm + obstacle.margin_mm
         got, place = distance_to(obstacle, judged, pose, want + 1.0)
         if got <= 0.0:
-            found.append(Violation(what, obstacle.name, -_overlap(obstacle, body, pose) - obstacle.margin_mm, clearance_mm, place))
+            deep = _overlap(obstacle, body, pose) + obstacle.margin_mm
+            found.append(Violation(what, obstacle.name, -deep, clearance_mm, place))
         elif got < want:
             found.append(Violation(what, obstacle.name, got - obstacle.margin_mm, clearance_mm, place))
     middle = vec3(pose.point(body.centre_mm))
     if not is_in_space(bay, middle):
-        found.append(Violation(what, "the declared free space, outside of which it lies", -min(body.size_mm) / 2.0, clearance_mm, middle))
+        found.append(Violation(what, OUTSIDE, -min(body.size_mm) / 2.0, clearance_mm, middle))
+    if bay.scan is not None and not found and cut_off(bay, _lattice(body, pose)):
+        found.append(Violation(what, BEYOND, -min(body.size_mm) / 2.0, clearance_mm, middle))
     return found
+
+
+def _lattice(body: Extent, pose: Pose) -> Array:
+    """Points within a body, vehicle axes, shape (343, 3)."""
+    t = np.linspace(0.05, 0.95, 7)
+    share = np.stack(np.meshgrid(t, t, t), axis=-1).reshape(-1, 3)
+    return pose.point(np.array(body.min_mm) + share * np.array(body.size_mm))
 
 
 def least_clearance(bay: Bay, body: Extent, pose: Pose, reach_mm: float) -> tuple[float, str]:
@@ -136,5 +154,5 @@ def least_clearance(bay: Bay, body: Extent, pose: Pose, reach_mm: float) -> tupl
         if free < best:
             best, name = free, obstacle.name
     if not is_in_space(bay, vec3(pose.point(body.centre_mm))):
-        return -np.inf, "the declared free space, outside of which it lies"
+        return -np.inf, OUTSIDE
     return best, name

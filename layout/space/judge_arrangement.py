@@ -11,9 +11,10 @@ from layout.arrangement import Arrangement, PlacedModule
 from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Array, Extent, Pose, vec3
 from layout.job.model import Job
-from layout.space.bay import Bay, Column, Obstacle
-from layout.space.round_bar import Bar
 from layout.space.judge import TOLERANCE_MM, Violation, distance_to, drawn_in, inside_free_space
+from layout.space.model import Bay, Column
+from layout.space.obstacle import Obstacle
+from layout.space.round_bar import Bar
 from layout.space.solids import box_triangles
 
 
@@ -64,7 +65,8 @@ def _poses(arrangement: Arrangement) -> list[Violation]:
             found.append(_rule(module.id, "a turned body (mirrored or stretched)", off, 0.0, module))
         up = module.pose.vector(DIRECTIONS[module.up])
         if module.up not in module.kind.up or up[2] < 1.0 - 1e-9:
-            found.append(_rule(module.id, f"faces allowed up {', '.join(module.kind.up)}: {module.up} is stated", 0.0, 0.0, module))
+            allowed = ", ".join(module.kind.up)
+            found.append(_rule(module.id, f"faces allowed up ({allowed}): {module.up} is stated", 0.0, 0.0, module))
         looks = module.pose.vector(DIRECTIONS[module.kind.terminal_face])
         if module.terminals not in DIRECTIONS or looks @ np.array(DIRECTIONS[module.terminals]) < 1.0 - 1e-9:
             found.append(_rule(module.id, f"its terminal face, said to look to {module.terminals}", 0.0, 0.0, module))

@@ -10,13 +10,15 @@ point of a rim is a whole ellipse about the axis.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from layout.frames import Array, Vec3
 
-_GOLDEN = (np.sqrt(5.0) - 1.0) / 2.0
-_STEPS = 80
+_POINTS = 17
+_ROUNDS = 14
+"""8^-14 of an edge: 2e-10 mm on an edge of one metre."""
 
 
 @dataclass(frozen=True)
@@ -27,13 +29,13 @@ class Bar:
     end_mm: Vec3
     radius_mm: float
 
-    @property
+    @cached_property
     def direction(self) -> Array:
         """Unit vector from start to end."""
         d = np.subtract(self.end_mm, self.start_mm)
         return d / np.linalg.norm(d)
 
-    @property
+    @cached_property
     def length_mm(self) -> float:
         """Distance between the ends."""
         return float(np.linalg.norm(np.subtract(self.end_mm, self.start_mm)))
@@ -50,7 +52,8 @@ def point_bar_distance(points: Array, bar: Bar) -> Array:
     d = bar.direction
     rel = points - np.array(bar.start_mm)
     t = rel @ d
-    across = np.linalg.norm(rel - t[..., None] * d, axis=-1)
+    off = rel - t[..., None] * d
+    across = np.sqrt((off * off).sum(axis=-1))
     beyond = np.maximum(0.0, np.maximum(-t, t - bar.length_mm))
     return np.hypot(beyond, np.maximum(0.0, across - bar.radius_mm))
 
@@ -71,27 +74,19 @@ def _edges(low: Array, high: Array) -> tuple[Array, Array]:
 
 
 def _least_along_edges(low: Array, high: Array, bar: Bar) -> float:
-    """Golden section along the twelve edges; the value's error is of second order in the last step."""
+    """Least distance along the twelve edges: the least of 17 points brackets a convex function's minimum; 14 times over."""
     start, end = _edges(low, high)
-    a, b = np.zeros(12), np.ones(12)
     along = end - start
-    x1, x2 = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
-    f1 = point_bar_distance(start + x1[:, None] * along, bar)
-    f2 = point_bar_distance(start + x2[:, None] * along, bar)
-    least = np.minimum(f1, f2)
-    for _ in range(_STEPS):
-        left = f1 <= f2
-        a, b = np.where(left, a, x1), np.where(left, x2, b)
-        new = np.where(left, b - _GOLDEN * (b - a), a + _GOLDEN * (b - a))
-        f_new = point_bar_distance(start + new[:, None] * along, bar)
-        x1, x2, f1, f2 = (
-            np.where(left, new, x2),
-            np.where(left, x1, new),
-            np.where(left, f_new, f2),
-            np.where(left, f1, f_new),
-        )
-        least = np.minimum(least, f_new)
-    return float(min(least.min(), point_bar_distance(np.concatenate([start, end]), bar).min()))
+    first, last = np.zeros(12), np.ones(12)
+    steps, rows = np.linspace(0.0, 1.0, _POINTS), np.arange(12)
+    least = np.inf
+    for _ in range(_ROUNDS):
+        t = first[:, None] + (last - first)[:, None] * steps
+        f = point_bar_distance(start[:, None] + t[..., None] * along[:, None], bar)
+        best = f.argmin(axis=1)
+        least = min(least, float(f.min()))
+        first, last = t[rows, np.maximum(best - 1, 0)], t[rows, np.minimum(best + 1, _POINTS - 1)]
+    return least
 
 
 def _outermost(bar: Bar, towards: Array) -> Array:

@@ -67,6 +67,12 @@ def prism_triangles(low: ArrayLike, high: ArrayLike, z: tuple[float, float], gro
     return np.concatenate([below, above, *_sides(p, q, z)])
 
 
+def outward(triangles: Array) -> Array:
+    """The same surface, turned inside out where its enclosed volume comes out negative."""
+    volume = np.einsum("ni,ni->", triangles[:, 0], np.cross(triangles[:, 1], triangles[:, 2]))
+    return triangles if volume >= 0.0 else np.ascontiguousarray(triangles[:, ::-1])
+
+
 def box_triangles(extent: Extent) -> Array:
     """Twelve triangles of an axis-parallel box."""
     (x0, y0, z0), (x1, y1, z1) = extent.min_mm, extent.max_mm
@@ -75,9 +81,9 @@ def box_triangles(extent: Extent) -> Array:
 
 
 def bar_triangles(bar: Bar, sides: int, around: bool) -> Array:
-    """A many-sided bar: around the round one (contains it) or within it."""
+    """A many-sided bar: around the round one (contains it; flats towards its own axes) or within it (corners there)."""
     radius = bar.radius_mm / np.cos(np.pi / sides) if around else bar.radius_mm
-    angle = 2.0 * np.pi * np.arange(sides) / sides
+    angle = 2.0 * np.pi * (np.arange(sides) + (0.5 if around else 0.0)) / sides
     ring = radius * np.column_stack([np.cos(angle), np.sin(angle)])
     own = prism_triangles(ring, ring, (0.0, bar.length_mm))
     w = bar.direction

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from layout.arrangement import Arrangement, SearchResult
 from layout.balance.axles import axle_loads
-from layout.balance.electrical import pack_electrical
+from layout.balance.electrical import pack_figures
 from layout.balance.items import ahead_of_axle, total
 from layout.box import Shell, shell_of
 from layout.box.design import BoxDesign
@@ -66,7 +66,7 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
         pack=pack,
         ahead=ahead_of_axle(items),
         balance=balance,
-        electrical=pack_electrical(series_string(job, arrangement), job.pack),
+        electrical=pack_figures(job, len(arrangement.modules), wired_types(arrangement)),
         mounts=mounts,
         cases=cases,
         checks=all_checks(job, arrangement, box, brackets, cases, items),
@@ -120,12 +120,12 @@ def first_that_can_be_made(job: Job, bay: Bay, search: SearchResult) -> tuple[St
     raise first
 
 
-def series_string(job: Job, arrangement: Arrangement) -> tuple[ModuleType, ...]:
-    """Types of the modules of one string, in order of connection; in order of placing where no wiring was worked out."""
+def wired_types(arrangement: Arrangement) -> tuple[ModuleType, ...]:
+    """Types of the modules in order of connection, string after string; in order of placing where nothing is wired."""
     by_id = {m.id: m.kind for m in arrangement.modules}
     if arrangement.wiring and arrangement.wiring.strings:
-        return tuple(by_id[name] for name in arrangement.wiring.strings[0])
-    return tuple(m.kind for m in arrangement.modules[: job.pack.series])
+        return tuple(by_id[name] for string in arrangement.wiring.strings for name in string)
+    return tuple(m.kind for m in arrangement.modules)
 
 
 def job_folder(path: Path) -> Path:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from layout.arrangement import Arrangement, Insertion, SearchResult
 from layout.balance.axles import Balance
-from layout.balance.electrical import PackElectrical
+from layout.balance.electrical import PackFigures
 from layout.balance.items import Ahead, MassItem, MassProperties
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
@@ -51,7 +51,7 @@ class Study:
     pack: MassProperties
     ahead: Ahead
     balance: Balance
-    electrical: PackElectrical
+    electrical: PackFigures
     mounts: tuple[Mount, ...]
     cases: tuple[CaseForces, ...]
     checks: tuple[Check, ...]

@@ -1,9 +1,12 @@
 """Physical sense of a job that is well-formed: what no tape measure, scale or data sheet can have shown.
 
 rule      what a rule is                         outlines  plan outlines and heights
-bay       spaces, keep-outs; mounts: mount points  modules   modules, pack, voltages
+bay       spaces, keep-outs                      modules   modules, pack, voltages
 vehicle   axle loads, ratings, what left         parts     box, equipment, brackets, materials
+keep_outs where keep-outs lie                    mounts    mount points
 crash     factors and pulses                     cautions  what to point out though it is not refused
+
+Contradictions about mass and balance stand in layout.balance.problems.
 """
 
 from __future__ import annotations
@@ -37,8 +40,10 @@ def sense_problems(job: Job) -> list[Problem]:
 
 def table_problems(tables: Mapping[str, Any], folder: Path | None) -> list[Problem]:
     """The same for those tables (by attribute name of Job) that could be read; a rule runs where all it needs is there."""
+    from layout.balance.problems import balance_table_problems  # balance builds on the job: not at import time
+
     known = {**tables, "folder": folder}
-    found: list[Problem] = []
+    found: list[Problem] = list(balance_table_problems(tables))
     for rule in RULES:
         if all(name in known for name in rule.needs):
             found += rule.find(*(known[name] for name in rule.needs))

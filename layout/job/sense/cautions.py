@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from layout.job.model import Job
+from layout.job.sense.keep_outs import misses
 from layout.job.sense.modules import density_kg_per_l, string_voltages, window_words
 
 CLASS_B_V: Final = 60.0
@@ -55,6 +56,9 @@ def _modules(job: Job) -> Iterator[str]:
 def _bay(job: Job) -> Iterator[str]:
     if any(space.z_mm[0] < 0.0 for space in job.bay.spaces):
         yield "The free space reaches below z = 0, which is the ground."
+    for keep_out in job.bay.keep_outs:
+        if misses(keep_out, job.bay):
+            yield f'Keep-out "{keep_out.name}" lies wholly outside of the free space: check its numbers.'
     reach = job.vehicle.track_mm / 2.0 + 400.0
     if any(abs(y) > reach for space in job.bay.spaces for _, y in space.outline_mm):
         yield "The free space reaches further out than the wheels: y counts from the centre plane."

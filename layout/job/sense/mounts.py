@@ -11,6 +11,7 @@ import numpy as np
 from layout.errors import Problem
 from layout.frames import DIRECTIONS, Array, Vec3, vec3
 from layout.job.bay import Bay, MountPoint, Space
+from layout.job.sense.keep_outs import deep_inside
 from layout.job.sense.outlines import distance_mm, sound
 from layout.job.sense.rule import Rule, mm, repeated
 
@@ -36,6 +37,16 @@ def place_problems(mounts: Mounts, bay: Bay) -> Iterator[Problem]:
         elif _looks_out(mount, bay.spaces):
             want = "must point from the vehicle's metal into the free space; it points out of it"
             yield Problem(f"{path}.normal", f'"{mount.normal}"', want, "Write the direction in which a bolt is pulled out.")
+
+
+def kept_out_problems(mounts: Mounts, bay: Bay) -> Iterator[Problem]:
+    """No mount point inside of what nothing of ours may touch."""
+    for index, mount in enumerate(mounts, start=1):
+        for number, keep_out in enumerate(bay.keep_outs, start=1):
+            if deep_inside(mount.at_mm, keep_out):
+                want = f'lies inside bay.keep_out[{number}] ("{keep_out.name}"), where no bracket can stand'
+                remedy = "Measure both again, or leave this mount point out."
+                yield Problem(f"mount_point[{index}].at", str(list(mount.at_mm)), want, remedy)
 
 
 def _gap(point: Vec3, spaces: tuple[Space, ...]) -> float:
@@ -102,4 +113,5 @@ RULES: Final = (
     Rule(("mount_points",), apart_problems),
     Rule(("mount_points",), freedom_problems),
     Rule(("mount_points", "bay"), place_problems),
+    Rule(("mount_points", "bay"), kept_out_problems),
 )

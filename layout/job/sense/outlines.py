@@ -28,7 +28,7 @@ def outline_problems(outline: Outline, path: str) -> Iterator[Problem]:
         yield Problem(path, got, "an outline needs 3 points that differ", "Add the corners that are missing.")
         return
     polygon = Polygon(outline)
-    if polygon.area < SMALLEST_AREA_MM2 and not _crossing(polygon):
+    if polygon.convex_hull.area < SMALLEST_AREA_MM2:
         yield Problem(path, got, "the outline must enclose an area", "Its points lie on one line: measure the corners again.")
     elif not polygon.is_valid:
         where = _crossing(polygon)

@@ -7,8 +7,9 @@ from typing import Final
 
 from layout import tables
 from layout.errors import Problem
-from layout.job.bay import MountPoint
+from layout.job.bay import Bay, MountPoint
 from layout.job.box import Box, BracketStyle, Equipment
+from layout.job.sense.outlines import distance_mm, sound
 from layout.job.sense.rule import Rule, mm, repeated
 
 _SHEET_MM: Final = (0.5, 25.0)
@@ -54,6 +55,19 @@ def equipment_problems(equipment: tuple[Equipment, ...]) -> Iterator[Problem]:
             yield Problem(f"equipment[{index}].mass", f"{item.mass_kg:.4g} kg", want, "Check both units.")
 
 
+def stands_problems(equipment: tuple[Equipment, ...], bay: Bay) -> Iterator[Problem]:
+    """What stands in the bay has its middle in the free space."""
+    if not all(sound(space) for space in bay.spaces):
+        return
+    for index, item in enumerate(equipment, start=1):
+        if item.where == "bay" and item.at_mm is not None:
+            gap = min(distance_mm(item.at_mm, space) for space in bay.spaces)
+            if gap > 0.0:
+                want = f"the middle of what stands in the bay must lie in the free space; it is {mm(gap)} outside of it"
+                remedy = "Measure again, or extend a bay.space to where it stands."
+                yield Problem(f"equipment[{index}].at", str(list(item.at_mm)), want, remedy)
+
+
 def material_problems(box: Box, bracket: BracketStyle, mounts: tuple[MountPoint, ...]) -> Iterator[Problem]:
     """Every metal is one that the tables know."""
     named = [("box.material", box.material), ("bracket.material", bracket.material)]
@@ -73,5 +87,6 @@ RULES: Final = (
     Rule(("box",), box_problems),
     Rule(("bracket",), bracket_problems),
     Rule(("equipment",), equipment_problems),
+    Rule(("equipment", "bay"), stands_problems),
     Rule(("box", "bracket", "mount_points"), material_problems),
 )

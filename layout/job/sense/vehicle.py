@@ -1,4 +1,4 @@
-"""Physical sense of the vehicle as weighed, and of what left it."""
+"""Physical sense of the vehicle's sizes and of the places of what left it or came in. Loads: layout.balance.problems."""
 
 from __future__ import annotations
 
@@ -31,20 +31,6 @@ def size_problems(vehicle: Vehicle) -> Iterator[Problem]:
         yield Problem("vehicle.rear_end_x", mm(rear), want, "x counts forward from the reference axle: behind it is negative.")
 
 
-def rating_problems(vehicle: Vehicle) -> Iterator[Problem]:
-    """Loads as weighed within the ratings."""
-    for end in ("front", "rear"):
-        load, rating = getattr(vehicle, f"{end}_axle_load_kg"), getattr(vehicle, f"{end}_axle_rating_kg")
-        if rating < load:
-            want = f"is below the axle's load as weighed, {load:.5g} kg"
-            yield Problem(f"vehicle.{end}_axle_rating", f"{rating:.5g} kg", want, "Read the plate again, or weigh again.")
-    total = vehicle.front_axle_load_kg + vehicle.rear_axle_load_kg
-    if vehicle.gross_rating_kg is not None and vehicle.gross_rating_kg < total:
-        want = f"is below the vehicle as weighed, {total:.5g} kg"
-        got = f"{vehicle.gross_rating_kg:.5g} kg"
-        yield Problem("vehicle.gross_rating", got, want, "Read the plate again, or weigh again.")
-
-
 def name_problems(removed: tuple[MassEntry, ...], added: tuple[MassEntry, ...]) -> Iterator[Problem]:
     """Names that differ within a list."""
     yield from repeated(removed, "removed")
@@ -65,26 +51,8 @@ def place_problems(vehicle: Vehicle, removed: tuple[MassEntry, ...], added: tupl
                 yield Problem(path, got, "z must not be below the ground", "z counts up from the ground.")
 
 
-def lightened_problems(vehicle: Vehicle, removed: tuple[MassEntry, ...]) -> Iterator[Problem]:
-    """What is left on each axle after the removal, by moments about the other axle, must be more than nothing.
-
-    Moment balance of a beam on two supports: share of the front axle = (x - x_rear) / wheelbase.
-    """
-    known = [(item.mass_kg, item.at_mm[0]) for item in removed if item.mass_kg is not None]
-    off_front = sum(mass * (x - vehicle.rear_axle_x_mm) / vehicle.wheelbase_mm for mass, x in known)
-    off_rear = sum(mass for mass, _ in known) - off_front
-    weighed = {"front": vehicle.front_axle_load_kg, "rear": vehicle.rear_axle_load_kg}
-    for end, off in (("front", off_front), ("rear", off_rear)):
-        if off >= weighed[end]:
-            want = f"what was removed took {off:.4g} kg off this axle, which is no less than it carried"
-            remedy = "Check masses and places of [[removed]], and which axle load is which."
-            yield Problem(f"vehicle.{end}_axle_load", f"{weighed[end]:.5g} kg", want, remedy)
-
-
 RULES: Final = (
     Rule(("vehicle",), size_problems),
-    Rule(("vehicle",), rating_problems),
     Rule(("removed", "added"), name_problems),
     Rule(("vehicle", "removed", "added"), place_problems),
-    Rule(("vehicle", "removed"), lightened_problems),
 )

@@ -12,10 +12,10 @@ import numpy as np
 from scipy import sparse
 
 from layout.packing.engine.board import Board, value_of
+from layout.packing.engine.ceiling import SLACK, CeilingSearch, Relaxation
 from layout.packing.engine.model_ip import SetPacking, holds, narrowed
 from layout.packing.engine.space import Bools
 
-_SLACK = 1e-5
 _RELAX_FIRST = 1500
 
 
@@ -57,8 +57,8 @@ def quiet_highs(seed: int, **options: object) -> Any:
     return highs
 
 
-def relaxed(model: SetPacking, seconds: float, seed: int, stopped: Callable[[], bool]) -> tuple[float, np.ndarray] | None:
-    """An upper bound from the linear relaxation and the reduced value of each candidate; None when cut short.
+def relaxed(model: SetPacking, seconds: float, seed: int, stopped: Callable[[], bool]) -> Relaxation | None:
+    """The linear relaxation's bound with the duals that prove it; None when cut short.
 
     The interior-point duals are only nearly feasible, so the bound is recomputed from them in a way that holds for any
     duals of the right sign: sum of limit times dual, plus every candidate's positive remainder (each is at most 1).
@@ -80,7 +80,8 @@ def relaxed(model: SetPacking, seconds: float, seed: int, stopped: Callable[[], 
     duals = np.where(np.isinf(lower), np.maximum(duals, 0.0), duals)
     remainder = model.values - matrix.T @ duals
     total = float(np.where(duals > 0, upper, np.where(np.isinf(lower), 0.0, lower)) @ duals)
-    return total + float(np.maximum(remainder, 0.0).sum()), remainder
+    bound = total + float(np.maximum(remainder, 0.0).sum())
+    return Relaxation(bound, remainder, duals[: len(model.rows.offsets) - 1])
 
 
 class HighsRun:
@@ -88,6 +89,7 @@ class HighsRun:
 
     def __init__(self, model: SetPacking, board: Board, seed: int) -> None:
         self._model, self._board, self._seed = model, board, seed
+        self._ceiling = CeilingSearch(model, board, seed)
         self._kept = np.ones(len(model.values), bool)
         self._stopped = False
         self.thread = threading.Thread(target=self._run, daemon=True)
@@ -95,6 +97,7 @@ class HighsRun:
     def stop(self) -> None:
         """End the search; what was found stays on the board."""
         self._stopped = True
+        self._ceiling.stop()
 
     def _run(self) -> None:
         hint = self._board.chosen
@@ -110,10 +113,10 @@ class HighsRun:
         result = relaxed(self._model, self._board.left, self._seed, lambda: self._stopped)
         if result is None or self._stopped:
             return not self._stopped
-        bound, remainder = result
-        self._board.limit(math.floor(bound + _SLACK), "relaxation")
+        self._board.limit(math.floor(result.bound + SLACK), "relaxation")
+        self._ceiling.run(result, lambda: self._stopped or self._board.over)
         if self._board.value >= 0:
-            self._kept = bound + np.minimum(remainder, 0.0) >= self._board.value + 1 - _SLACK
+            self._kept = result.able(self._board.value + 1)
         return not self._board.over
 
     def _branch(self, hint: Bools | None) -> None:
@@ -150,7 +153,7 @@ class HighsRun:
         """A bound on the kept candidates; with some dropped, what was known before may still be greater."""
         if abs(bound) < 1e15:
             known = 0 if self._kept.all() else self._board.value
-            self._board.limit(max(math.floor(bound + _SLACK), known), "highs")
+            self._board.limit(max(math.floor(bound + SLACK), known), "highs")
 
     def _on_solution(self, event: Any) -> None:
         self._take(np.array(event.data_out.mip_solution))

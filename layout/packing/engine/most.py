@@ -15,12 +15,14 @@ from layout.packing.engine.greedy import first_layouts
 from layout.packing.engine.highs import HighsRun
 from layout.packing.engine.model import Item, Packing, Region, check_question
 from layout.packing.engine.model_ip import set_packing
+from layout.packing.engine.needless import not_needless
 from layout.packing.engine.resting import that_rest
 from layout.packing.engine.space import space_of
 from layout.packing.engine.starts import start_sets
 from layout.packing.engine.windows import WindowRun
 
-_LARGE = 2000
+_LARGE = 1500
+_FILLINGS = 60
 
 
 def pack_most(
@@ -44,10 +46,13 @@ def pack_most(
         met = all(item.least == 0 for item in items)
         return Packing((), 0, 0, True, time.monotonic() - began, "nothing fits anywhere", met)
     board.limit(volume_bound(items, reachable_volume(candidates)), "volume")
-    chosen, value = first_layouts(candidates, items, seed, 40, min(board.deadline, began + 0.4), board.bound)
+    chosen, value = first_layouts(candidates, items, seed, _FILLINGS, min(board.deadline, began + 0.4), board.bound)
     if value >= 0:
         board.offer(value, chosen, "greedy")
     if not board.over:
+        left = not_needless(items, candidates, chosen)
+        candidates = candidates.take(left)
+        board.chosen = chosen[left] if board.chosen is not None else None
         model = set_packing(items, candidates, space.volume)
         runs: list[Run] = [HighsRun(model, board, seed)]
         if len(candidates) > _LARGE:

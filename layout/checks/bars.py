@@ -1,0 +1,90 @@
+"""Mounting bars: flat bars welded upright on a thin wall from floor to flange, to which a bracket's leg is bolted.
+
+The wall is too thin to help: the bar spans between floor and flange as a simple beam, loaded by its bolts and by couples.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from layout.checks.beams import Bar, bending_check, couple_on_simple, section, simple_points
+from layout.checks.beams import BeamResult as Result
+from layout.checks.rule import Check, Rule, Source, not_checked
+from layout.checks.welds import weld_checks
+from layout.errors import DesignError
+from layout.tables import material
+
+WALL_SHEAR = Rule(
+    "wall beside the mounting bar", "Q / (2 * l * t)", "f_o / sqrt(3) / gamma_M0", "MPa",
+    Source("shear flow of the bar's in-plane force into the wall on both sides", "derived"),
+    {
+        "Q": ("N", "force in the wall's plane"), "l": ("mm", "length of the bar"), "t": ("mm", "wall thickness"),
+        "f_o": ("MPa", "proof strength"), "gamma_M0": ("-", "partial factor"),
+    },
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class MountingBar:
+    """A flat bar: width along the wall, thickness out of it, span between floor and flange; edge fillets of a throat, of
+    which weld_share of the length is welded; holes_mm: sum of hole diameters in one row. wall_mm: the wall it stands on.
+    """
+
+    grade: str
+    width_mm: float
+    thickness_mm: float
+    span_mm: float
+    throat_mm: float
+    wall_grade: str
+    wall_mm: float
+    holes_mm: float = 0.0
+    weld_share: float = 1.0
+
+    def __post_init__(self) -> None:
+        if min(self.width_mm - self.holes_mm, self.thickness_mm, self.span_mm, self.throat_mm, self.wall_mm) <= 0.0:
+            raise DesignError("mounting bar", "sizes make no bar", f"{self}", "Give sizes above 0, width above holes.")
+
+
+def mounting_bar_checks(
+    part: str,
+    case: str,
+    bar: MountingBar,
+    pulls: tuple[tuple[float, float], ...],
+    couple_nmm: float,
+    couple_at_mm: float,
+    in_plane_n: tuple[float, float],
+    filler: str = "5356",
+) -> list[Check]:
+    """A bar under bolts that pull it off the wall or press it in, a couple, and forces in the wall's plane.
+
+    pulls: (height above the floor in mm, force out of the wall in N) per bolt row; couple_nmm: bending about the wall's
+    horizontal besides them, at a height; in_plane_n: (along the wall, upward). Bending: simple beam from floor to flange
+    with the net section. Ends: each reaction on the bar's end fillets (three sides, one throat). Edges: in-plane forces.
+    """
+    if not all(math.isfinite(v) for v in (couple_nmm, *in_plane_n, *(p for _, p in pulls))):
+        return [not_checked("mounting bar", part, case, "a force on the bar is not a number", demand=math.inf)]
+    metal, wall = material(bar.grade), material(bar.wall_grade)
+    proof = metal.strength(bar.thickness_mm).haz_proof_mpa
+    shape = section([Bar(bar.width_mm - bar.holes_mm, bar.thickness_mm, bar.thickness_mm / 2.0)])
+    stiff = metal.e_mpa * shape.inertia_mm4
+    points, turned = simple_points(pulls, bar.span_mm, stiff), couple_on_simple(couple_nmm, couple_at_mm, bar.span_mm, stiff)
+    whole = Result(
+        points.moment_nmm + turned.moment_nmm, points.shear_n + turned.shear_n, points.deflection_mm + turned.deflection_mm
+    )
+    found = [bending_check(part, case, whole, shape, shape.area_mm2 * 2.0 / 3.0, proof, metal.gamma_m0, axial_n=in_plane_n[1])]
+    grades, sheets = (bar.grade, bar.wall_grade), (bar.thickness_mm, bar.wall_mm)
+    ends = 2.0 * bar.width_mm  # end fillet and the first width of both edges, less what craters take: 3 - 1 widths
+    found += weld_checks(f"{part} end weld", case, grades, sheets, bar.throat_mm, 0.0, 0.0, whole.shear_n / ends, filler=filler)
+    length = bar.span_mm * bar.weld_share
+    along, upward = (abs(f) for f in in_plane_n)
+    turning = 6.0 * along * abs(bar.span_mm / 2.0 - couple_at_mm) / bar.span_mm**2 / bar.weld_share
+    found += weld_checks(
+        f"{part} edge weld", case, grades, sheets, bar.throat_mm, upward / (2.0 * length),
+        along / (2.0 * length) + turning / 2.0, 0.0, filler=filler,
+    )  # fmt: skip
+    in_wall = WALL_SHEAR.check(
+        f"{part} wall", case, Q=math.hypot(along, upward), l=length, t=bar.wall_mm, gamma_M0=wall.gamma_m0,
+        f_o=wall.strength(bar.wall_mm).haz_proof_mpa,
+    )  # fmt: skip
+    return [*found, in_wall]

@@ -1,0 +1,29 @@
+"""What a reader must know about a set of mounts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from layout.frames import Vec3
+from layout.loads.mounts import Mount, positions, refuse_bad
+
+
+def sharing_cautions(mounts: Sequence[Mount], mass_kg: float, centroid_mm: Vec3) -> tuple[str, ...]:
+    """What a reader must know about these mounts: centroid outside them in plan, fewer than four of them.
+
+    Raises:
+        LoadsError: as solve_mounts for input without meaning.
+    """
+    refuse_bad(mounts, mass_kg, centroid_mm)
+    cautions = []
+    offsets = positions(mounts) - np.array(centroid_mm)
+    for axis, (above, below) in enumerate((("ahead of", "behind"), ("left of", "right of"))):
+        if (offsets[:, axis] > 1e-6).all() or (offsets[:, axis] < -1e-6).all():
+            side = above if offsets[0, axis] > 0.0 else below
+            text = "it hangs out from them and its weight pulls at some"
+            cautions.append(f"all mounts lie {side} the pack's centroid: {text}")
+    if len(mounts) == 3:
+        cautions.append("three mounts: if one fails, nothing stands in for it")
+    return tuple(cautions)

@@ -1,0 +1,176 @@
+"""Several good ways to place the same modules: drafts for each wish and each habit of standing, and the pick among them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from layout.arrangement import Arrangement
+from layout.box.shell import Shell
+from layout.frames import Array
+from layout.job.model import Job
+from layout.packing.bodies import Body
+from layout.packing.build import Draft, built
+from layout.packing.clock import Clock
+from layout.packing.count import Filled
+from layout.packing.equipment_fit import equipment_violations
+from layout.packing.goal import PLAIN_WISHES, PlainWish, Question, best_places, place_costs, push_of, spots_of
+from layout.packing.greedy import conflicts, greedy
+from layout.packing.places import Places, places_in
+from layout.packing.scores import FIGURES, best_first, shared_places, undominated, words
+from layout.packing.sites import Site
+from layout.space.bay import Bay
+from layout.space.judge_arrangement import judge_arrangement
+
+MOST_LISTED = 8
+SHARED = 0.7
+"""Arrangements that share more than this part of their modules' places are the same choice."""
+
+POLISHED_SITES = 3
+HABIT_SITES = 4
+SOLVER_SECONDS = 4.0
+
+
+@dataclass(frozen=True)
+class Aim:
+    """An order of wishes, the first one strict or not, and the stands allowed."""
+
+    order: tuple[PlainWish, ...]
+    strict: bool
+    bodies: tuple[Body, ...]
+
+
+@dataclass(frozen=True)
+class Start:
+    """A greedy answer in one site, to be improved."""
+
+    worth: float
+    question: Question
+    places: Places
+    site: Site
+    taken: list[int]
+
+
+def own_order(job: Job) -> tuple[PlainWish, ...]:
+    """The job's wishes that add up over bodies, in its order; low and small where it names none of them."""
+    wished = [w for w in PLAIN_WISHES if w in job.pack.prefer]
+    return tuple(sorted(wished, key=job.pack.prefer.index)) or ("low", "small_box")
+
+
+def aims(job: Job, bodies: tuple[Body, ...]) -> list[Aim]:
+    """The job's own order; each wish first in turn, nothing of it given up; then only stands of one habit at a time."""
+    own = own_order(job)
+    out = [Aim(own, False, bodies)]
+    out += [Aim((wish, *(w for w in own if w != wish)), True, bodies) for wish in PLAIN_WISHES]
+    return out
+
+
+def habits(bodies: tuple[Body, ...]) -> Iterator[tuple[Body, ...]]:
+    """The bodies with all modules' terminals to one side, or all on the same face, where every type can."""
+    modules = [b for b in bodies if b.is_module]
+    for name in ("terminals", "up"):
+        for value in sorted({getattr(s, name) for b in modules for s in b.stands}):
+            kept = tuple(
+                replace(b, stands=tuple(s for s in b.stands if not b.is_module or getattr(s, name) == value)) for b in bodies
+            )
+            if all(b.stands for b in kept) and any(len(k.stands) < len(b.stands) for k, b in zip(kept, bodies, strict=True)):
+                yield kept
+
+
+def _weight(aim: Aim, question: Question, places: Places) -> Array:
+    """What greedy rounds sort places by for the first wish."""
+    costs = place_costs(question, places)
+    first = aim.order[0]
+    if first == "small_box":
+        return np.abs(places.low + places.size / 2.0).sum(axis=1).astype(float)
+    return np.abs(costs[first]) if first == "centred" else costs[first]
+
+
+def start_in(site: Site, aim: Aim, count: int, seed: int, rounds: int) -> Start | None:
+    """A greedy answer for an aim in a site; None where greedy rounds do not reach the count."""
+    question = Question(site.room, site.pose, aim.bodies, count, aim.order, aim.strict)
+    places = places_in(site.room, aim.bodies, push_of(site.pose, aim.order))
+    if not places.count:
+        return None
+    weight = _weight(aim, question, places)
+    taken = greedy(places, aim.bodies, conflicts(places), weight, count, rounds, seed)
+    if len(taken) < count + sum(b.least for b in aim.bodies if not b.is_module):
+        return None
+    return Start(float(weight[taken].sum()), question, places, site, taken)
+
+
+def drafts(job: Job, bodies: tuple[Body, ...], filled: list[Filled], count: int, seed: int, clock: Clock) -> Iterator[Draft]:
+    """Drafts, the most wanted first, as long as time lasts; at least one in any case."""
+    own = own_order(job)
+    if filled[0].spots:
+        yield Draft(filled[0].site, bodies, filled[0].spots, own)
+    used: list[Site] = []
+    for aim in aims(job, bodies):
+        starts = []
+        for one in filled:
+            if clock.left() <= 0.0:
+                break
+            start = start_in(one.site, aim, count, seed, 12)
+            starts += [start] if start else []
+        starts.sort(key=lambda s: round(s.worth, 3))
+        for start in starts[:POLISHED_SITES]:
+            if clock.left() <= 0.0:
+                return
+            used.append(start.site)
+            yield Draft(start.site, bodies, spots_of(start.question, start.places, start.taken), aim.order, aim.strict)
+            seconds = min(SOLVER_SECONDS, clock.left())
+            answer = best_places(start.question, start.places, seconds, seed, start.taken, clock.stop)
+            if answer.spots is not None:
+                yield Draft(start.site, bodies, answer.spots, aim.order, aim.strict)
+    yield from _habitual(bodies, _distinct([*used, *(f.site for f in filled)]), own, count, seed, clock)
+
+
+def _distinct(sites: list[Site]) -> list[Site]:
+    return list({(s.pose, s.limit): s for s in sites}.values())
+
+
+def _habitual(
+    bodies: tuple[Body, ...], sites: list[Site], own: tuple[PlainWish, ...], count: int, seed: int, clock: Clock
+) -> Iterator[Draft]:
+    for kept in habits(bodies):
+        aim = Aim(own, False, kept)
+        done = 0
+        for site in sites:
+            if clock.left() <= 0.0:
+                return
+            start = start_in(site, aim, count, seed, 20)
+            if start is None:
+                continue
+            yield Draft(site, kept, spots_of(start.question, start.places, start.taken), own)
+            done += 1
+            if done == HABIT_SITES:
+                break
+
+
+def choose(
+    job: Job, bay: Bay, shell: Shell, bodies: tuple[Body, ...], filled: list[Filled], count: int, seed: int, clock: Clock
+) -> tuple[list[Arrangement], list[str]]:
+    """Arrangements of `count` modules, best first by the job's wishes, and what the judge had against those dropped."""
+    pool = [one for d in drafts(job, bodies, filled, count, seed, clock) if (one := built(job, shell, d)) is not None]
+    kept: list[Arrangement] = []
+    dropped: list[str] = []
+    for one in best_first(job.pack.prefer, undominated(pool)):
+        if len(kept) == MOST_LISTED or any(shared_places(one, other) > SHARED for other in kept):
+            continue
+        wrong = [*judge_arrangement(job, bay, one, shell), *equipment_violations(job, bay, one, shell)]
+        if wrong:
+            dropped.append(str(wrong[0]))
+        else:
+            kept.append(one)
+    return [replace(one, best_at=_best_at(one, kept)) for one in kept], dropped
+
+
+def _best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:
+    best = [
+        wish
+        for wish, (name, sign, _) in FIGURES.items()
+        if all(sign * one.scores[name] >= sign * other.scores[name] - 1e-6 for other in listed)
+    ]
+    return tuple(words(wish, one.scores) for wish in best)

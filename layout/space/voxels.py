@@ -1,0 +1,157 @@
+"""Equal cells and large meshes: which cells a surface touches, and which are nearer to it than a given distance.
+
+The marking is conservative: a cell is touched where the bounding box of a triangle and the triangle's plane both reach
+it, so every cell that holds a point of the surface is marked, and a few more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from layout.frames import Array, Pose
+from layout.space.cells import Index, Lines
+
+Flags = NDArray[np.bool_]
+CHUNK = 100_000
+"""Triangles looked at together."""
+MOST_CELLS = 27
+"""A triangle whose bounding box reaches more cells than this is cut in four."""
+TOUCH = 1e-6
+"""Cells are widened by this share of their size: a surface between two cells touches both."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """A block of equal cells: least corner, edge of a cell, number of cells along each axis."""
+
+    origin_mm: tuple[float, float, float]
+    step_mm: float
+    shape: tuple[int, int, int]
+
+
+def box_around(lines: Lines, reach_mm: float, step_mm: float, most: int = 12_000_000) -> Box:
+    """Equal cells over a grid and as far around it as reach_mm; the step grows where there would be more than `most`."""
+    low = np.array([line[0] for line in lines.axes]) - reach_mm
+    size = np.array([line[-1] for line in lines.axes]) + reach_mm - low
+    step = max(step_mm, float((np.prod(size) / most) ** (1.0 / 3.0)))
+    shape = np.ceil(size / step).astype(int) + 2
+    return Box(tuple(float(v) for v in low - step), step, tuple(int(v) for v in shape))  # type: ignore[arg-type]
+
+
+def in_chunks(triangles: NDArray[Any], frame: Pose) -> Iterator[Array]:
+    """A mesh in the frame, some triangles at a time, double precision."""
+    for first in range(0, len(triangles), CHUNK):
+        yield frame.inverse_point(np.asarray(triangles[first : first + CHUNK], dtype=float))
+
+
+def touched(triangles: NDArray[Any], frame: Pose, box: Box) -> Flags:
+    """Cells of the box (in the frame) that a mesh (vehicle axes) touches."""
+    marks = np.zeros(box.shape, dtype=bool)
+    for chunk in in_chunks(triangles, frame):
+        _mark((chunk - np.array(box.origin_mm)) / box.step_mm, marks)
+    return marks
+
+
+def _mark(triangles: Array, marks: Flags) -> None:
+    """Mark cells touched by triangles given in cell units."""
+    limit = np.array(marks.shape)
+    while len(triangles):
+        low = np.floor(triangles.min(axis=1) - TOUCH).astype(np.int64)
+        high = np.floor(triangles.max(axis=1) + TOUCH).astype(np.int64)
+        seen = np.all((high >= 0) & (low < limit), axis=1)
+        triangles = triangles[seen]
+        low, high = np.maximum(low[seen], 0), np.minimum(high[seen], limit - 1)
+        count = np.prod(high - low + 1, axis=1)
+        small = count <= MOST_CELLS
+        _mark_small(triangles[small], low[small], high[small], count[small], marks)
+        triangles = _quartered(triangles[~small])
+
+
+def _quartered(triangles: Array) -> Array:
+    a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
+    ab, bc, ca = (a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0
+    return np.concatenate([np.stack(t, axis=1) for t in ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))])
+
+
+def _mark_small(triangles: Array, low: Index, high: Index, count: Index, marks: Flags) -> None:
+    owner = np.repeat(np.arange(len(triangles)), count)
+    number = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
+    wide = (high - low + 1)[owner]
+    cell = low[owner]
+    cell[:, 2] += number % wide[:, 2]
+    number //= wide[:, 2]
+    cell[:, 1] += number % wide[:, 1]
+    cell[:, 0] += number // wide[:, 1]
+    normal = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+    level = np.einsum("ni,ni->n", normal, triangles[:, 0])
+    reach = np.abs(normal).sum(axis=1) * (0.5 + TOUCH) + 1e-12
+    height = np.einsum("ni,ni->n", normal[owner], cell + 0.5) - level[owner]
+    met = cell[np.abs(height) <= reach[owner]]
+    marks[met[:, 0], met[:, 1], met[:, 2]] = True
+
+
+def nearer_than(marks: Flags, step_mm: float, reach_mm: float) -> Flags:
+    """Cells whose distance (cell to cell) to a marked one is below reach_mm; marked ones included.
+
+    The distance between cells is the distance between the middles once the marked set has been widened by one cell all
+    round: that takes one cell off the offset along every axis.
+    """
+    if reach_mm <= 0.0 or not marks.any():
+        return marks
+    widened = ndimage.binary_dilation(marks, np.ones((3, 3, 3), dtype=bool))
+    distance = ndimage.distance_transform_edt(~widened, sampling=step_mm)
+    near: Flags = marks | (distance < reach_mm)
+    return near
+
+
+def surely_nearer(triangles: NDArray[Any], frame: Pose, box: Box, reach_mm: float) -> Flags:
+    """Cells every point of which is nearer to a mesh than reach_mm: judged by corners and middles of triangles."""
+    marks = np.zeros(box.shape, dtype=bool)
+    limit = np.array(box.shape)
+    for chunk in in_chunks(triangles, frame):
+        points = np.concatenate([chunk.reshape(-1, 3), chunk.mean(axis=1)])
+        cell = np.floor((points - np.array(box.origin_mm)) / box.step_mm).astype(np.int64)
+        cell = cell[np.all((cell >= 0) & (cell < limit), axis=1)]
+        marks[cell[:, 0], cell[:, 1], cell[:, 2]] = True
+    if not marks.any():
+        return marks
+    # middle to middle, plus half a diagonal on either side
+    distance = ndimage.distance_transform_edt(~marks, sampling=box.step_mm)
+    sure: Flags = distance + np.sqrt(3.0) * box.step_mm < reach_mm
+    return sure
+
+
+def enclosed(marks: Flags, box: Box, inside: Callable[[Array], Flags]) -> Flags:
+    """Unmarked cells within a closed surface that touches the marked ones; `inside` is asked once per connected part."""
+    labels, number = ndimage.label(~marks)
+    if number == 0:
+        return np.zeros_like(marks)
+    flat = labels.ravel()
+    parts, first = np.unique(flat, return_index=True)
+    parts, first = parts[parts > 0], first[parts > 0]
+    cells = np.column_stack(np.unravel_index(first, marks.shape))
+    middles = np.array(box.origin_mm) + (cells + 0.5) * box.step_mm
+    within = np.zeros(number + 1, dtype=bool)
+    within[parts] = inside(middles)
+    return np.asarray(within[labels])
+
+
+def any_in_cells(flags: Flags, box: Box, lines: Lines, every: bool = False) -> Flags:
+    """For each cell of an uneven grid: whether any of the equal cells that reach into it is flagged (or every one is)."""
+    table = np.zeros(tuple(n + 1 for n in flags.shape), dtype=np.int32)
+    table[1:, 1:, 1:] = flags.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32).cumsum(axis=2, dtype=np.int32)
+    wanted = np.ones(lines.shape, dtype=np.int64)
+    for axis, line in enumerate(lines.axes):
+        at = (line - box.origin_mm[axis]) / box.step_mm
+        first = np.clip(np.floor(at[:-1] + TOUCH).astype(int), 0, flags.shape[axis])
+        last = np.clip(np.ceil(at[1:] - TOUCH).astype(int), 0, flags.shape[axis])
+        table = np.take(table, last, axis=axis) - np.take(table, first, axis=axis)
+        wanted *= np.moveaxis((last - first).reshape(-1, 1, 1), 0, axis)
+    found: Flags = (table == wanted) if every else (table > 0)
+    return found
