@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from layout.study.assembly import pack_assembly
 from layout.study.study import Study
 from outputs.step import Header, write_parts, write_step
 from outputs.written import Written, file_stem
-from shapes.assembly import placed, tree_of
+from shapes.assembly import Tree, tree_of
 
 Say = Callable[[str], None]
 
@@ -28,7 +29,8 @@ def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> list
 def _step(study: Study, folder: Path) -> list[Written]:
     job = study.job.job
     folder.mkdir()
-    tree = placed(tree_of(pack_assembly(study)), study.arrangement.frame)
+    pack = replace(tree_of(pack_assembly(study)), pose=study.arrangement.frame)
+    tree = Tree(f"{job.drawing_number}-IN-VEHICLE", children=(pack,))
     header = Header(job.title, job.owner, job.drawn_by, f"{job.date or UNDATED}T00:00:00")
     assembly = write_step(folder / f"{file_stem(job.drawing_number)}.step", tree, header)
     parts = folder / "parts"

@@ -1,26 +1,22 @@
-"""What the finished solids really are: volume, centroid, extents, holes, validity, and whether two of them share space."""
+"""What the finished solids really are: volume, centroid, extents, validity, and what two of them share."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 
-import numpy as np
 from OCP.Bnd import Bnd_Box
-from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.BRepGProp import BRepGProp
-from OCP.GeomAbs import GeomAbs_Cylinder
 from OCP.GProp import GProp_GProps
-from OCP.TopAbs import TopAbs_REVERSED, TopAbs_SOLID
+from OCP.TopAbs import TopAbs_SOLID
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS_Shape
 
 from layout.frames import Axes, Extent, Vec3, vec3
-from shapes.build import faces_of
 
 
 @dataclass(frozen=True)
@@ -33,16 +29,6 @@ class Solidity:
     volume_mm3: float
     centroid_mm: Vec3
     inertia_mm5: Axes
-
-
-@dataclass(frozen=True, slots=True)
-class FoundHole:
-    """A cylindrical hole found on a solid: a point on its axis (the middle), the axis' direction, diameter and depth."""
-
-    middle_mm: Vec3
-    axis: Vec3
-    diameter_mm: float
-    depth_mm: float
 
 
 def solidity(shape: TopoDS_Shape) -> Solidity:
@@ -89,44 +75,13 @@ def solid_count(shape: TopoDS_Shape) -> int:
     return count
 
 
-def round_holes(shape: TopoDS_Shape) -> list[FoundHole]:
-    """Full round holes: inward cylinder faces that together go once round an axis. Half-round slot ends are left out."""
-    turns: dict[tuple[float, ...], float] = {}
-    found: dict[tuple[float, ...], FoundHole] = {}
-    for face in faces_of(shape):
-        surface = BRepAdaptor_Surface(face)
-        if surface.GetType() != GeomAbs_Cylinder or not _inward(face, surface):
-            continue
-        hole = _hole(surface)
-        key = tuple(round(v, 6) for v in (*hole.middle_mm, *hole.axis, hole.diameter_mm))
-        turns[key] = turns.get(key, 0.0) + surface.LastUParameter() - surface.FirstUParameter()
-        found[key] = hole
-    return [hole for key, hole in found.items() if turns[key] > 2.0 * math.pi - 1e-6]
-
-
-def _inward(face: TopoDS_Shape, surface: BRepAdaptor_Surface) -> bool:
-    """Whether the metal lies outside the cylinder.
-
-    A right-handed cylinder's normal points outward unless the face is reversed.
-    """
-    direct = surface.Cylinder().Position().Direct()
-    return bool((face.Orientation() == TopAbs_REVERSED) == direct)
-
-
-def _hole(surface: BRepAdaptor_Surface) -> FoundHole:
-    cylinder = surface.Cylinder()
-    p, d = cylinder.Position().Location(), cylinder.Position().Direction()
-    axis = np.array([d.X(), d.Y(), d.Z()])
-    v0, v1 = surface.FirstVParameter(), surface.LastVParameter()
-    middle = np.array([p.X(), p.Y(), p.Z()]) + axis * (v0 + v1) / 2.0
-    lead = axis[np.argmax(np.abs(axis) > 1e-9)]
-    return FoundHole(vec3(middle), vec3(axis * math.copysign(1.0, lead)), 2.0 * cylinder.Radius(), abs(v1 - v0))
-
-
 def shared_volume_mm3(a: TopoDS_Shape, b: TopoDS_Shape) -> float:
     """Volume that two shapes both claim; 0 where their boxes do not overlap."""
-    if _box(a).IsOut(_box(b)):
-        return 0.0
+    return 0.0 if _box(a).IsOut(_box(b)) else common_volume_mm3(a, b)
+
+
+def common_volume_mm3(a: TopoDS_Shape, b: TopoDS_Shape) -> float:
+    """Volume of the kernel's intersection of two shapes; nan where it cannot be made."""
     common = BRepAlgoAPI_Common(a, b)
     return volume_mm3(common.Shape()) if common.IsDone() else math.nan
 

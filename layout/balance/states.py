@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from layout.balance.axles import (
     AxleLoads,
@@ -18,7 +18,6 @@ from layout.balance.axles import (
     Standing,
     load_findings,
     margins_of,
-    share_front,
     standing_with,
     vehicle_standing,
 )
@@ -208,24 +207,51 @@ def yaw_inertia(vehicle: Vehicle, removed: Sequence[MassItem], added: Sequence[M
 
 @dataclass(frozen=True, eq=False)
 class ManyLoads:
-    """Axle loads and centroids of n load states at once: front_kg, rear_kg shape (n,), centroid_mm shape (n, 3)."""
+    """n load states at once: loads, margins and stability of shape (n,), centroid_mm of shape (n, 3).
+
+    gross_margin_kg: None where the vehicle has no gross rating. braking_front_kg: front axle while braking at the vehicle's
+    stated deceleration; the rear axle has the rest of the mass.
+    """
 
     front_kg: Array
     rear_kg: Array
     centroid_mm: Array
+    front_margin_kg: Array
+    rear_margin_kg: Array
+    gross_margin_kg: Array | None
+    stability: Array
+    braking_front_kg: Array
+
+    @property
+    def held(self) -> NDArray[np.bool_]:
+        """Where no rating is exceeded and no axle lifts, shape (n,)."""
+        least = np.minimum(self.front_margin_kg, self.rear_margin_kg)
+        if self.gross_margin_kg is not None:
+            least = np.minimum(least, self.gross_margin_kg)
+        return np.asarray((least >= 0.0) & (self.front_kg >= 0.0) & (self.rear_kg >= 0.0))
 
 
 def many_loads(vehicle: Vehicle, start: Standing, masses_kg: ArrayLike, at_mm: ArrayLike) -> ManyLoads:
     """Loads of n states of k items each. masses_kg: (n, k) or (k,); at_mm: (n, k, 3) or (k, 3). Taken out: negative masses."""
     masses, at = np.asarray(masses_kg, dtype=float), np.asarray(at_mm, dtype=float)
-    moment = (masses[..., None, :] @ at)[..., 0, :] if at.ndim == 3 else masses @ at
-    moment = np.atleast_2d(moment)
-    mass = np.broadcast_to(np.atleast_1d(masses.sum(axis=-1)), moment.shape[:1])
-    front_of_items = (moment[:, 0] - mass * vehicle.rear_axle_x_mm) / vehicle.wheelbase_mm
+    moment = np.atleast_2d((masses[..., None, :] @ at)[..., 0, :] if at.ndim == 3 else np.einsum("...k,kc->...c", masses, at))
+    added = np.broadcast_to(np.atleast_1d(masses.sum(axis=-1)), moment.shape[:1])
+    front_of_items = (moment[:, 0] - added * vehicle.rear_axle_x_mm) / vehicle.wheelbase_mm
+    mass = start.mass_kg + added
     front = start.loads.front_kg + front_of_items
-    rear = start.loads.rear_kg + mass - front_of_items
-    centroid = (start.mass_kg * np.array(start.centroid_mm) + moment) / (start.mass_kg + mass)[:, None]
-    return ManyLoads(front, rear, centroid)
+    rear = start.loads.rear_kg + added - front_of_items
+    centroid = (start.mass_kg * np.array(start.centroid_mm) + moment) / mass[:, None]
+    height = centroid[:, 2]
+    return ManyLoads(
+        front_kg=front,
+        rear_kg=rear,
+        centroid_mm=centroid,
+        front_margin_kg=vehicle.front_axle_rating_kg - front,
+        rear_margin_kg=vehicle.rear_axle_rating_kg - rear,
+        gross_margin_kg=None if vehicle.gross_rating_kg is None else vehicle.gross_rating_kg - mass,
+        stability=sum(vehicle.tracks_mm) / 4.0 / height,
+        braking_front_kg=front + mass * vehicle.braking_g * height / vehicle.wheelbase_mm,
+    )
 
 
 __all__ = [
@@ -236,7 +262,6 @@ __all__ = [
     "YawInertia",
     "corner_loads",
     "many_loads",
-    "share_front",
     "stability_factor",
     "state_table",
     "yaw_inertia",

@@ -1,11 +1,7 @@
 """The finished vehicle on scales against the mass list: weighted least squares, and which single item explains the difference.
 
 Every listed mass is an observation with a standard deviation; every scale reading is another, a linear sum of the masses.
-Adjusted masses are the least-squares solution. An item's normalised residual is the test for one gross error of W. Baarda
-(A testing procedure for use in geodetic networks, 1968 - from memory): with c the reading one kilogram of the item
-causes, d the difference of readings and list, P the inverse of d's covariance (projected past items of unknown mass),
-w = c P d / sqrt(c P c) and the item's error is c P d / (c P c). w^2 is by how much chi-square falls when that item alone is
-let free. Items that load the scales alike cannot be told apart by them; they are named together.
+Adjusted masses are the least-squares solution; layout.balance.suspects ranks the single errors that would explain the rest.
 """
 
 from __future__ import annotations
@@ -20,21 +16,15 @@ from scipy.special import chdtri
 from layout.balance.items import MassItem
 from layout.balance.scales import Measured, column_of, half_track_mm, measured, observations, side_kg, track_weights
 from layout.balance.states import state_items
+from layout.balance.suspects import CONFIDENCE, Suspect, Unknown, alike_names, find_suspects, hypotheses
 from layout.frames import Array
 from layout.job.vehicle import AsWeighed, LoadState, Vehicle
 
 RELATIVE_SIGMA = {"weighed": 0.005, "catalogue": 0.03, "computed": 0.03, "estimated": 0.15}
 """Standard deviation of a listed mass by its source, where the job gives no tolerance (our choice, no source)."""
 LEAST_SIGMA_KG = 0.05
-CONFIDENCE = 0.95
-ALIKE = float(chdtri(1, 1.0 - CONFIDENCE))
-"""Two explanations whose remaining chi-square differs by less than this cannot be told apart (95 %, one unknown)."""
-
 SHOWN = 4
-MOST_TIMES = 3.0
-"""A listed mass is not taken to be wrong by more than this factor (our choice): a bolt does not weigh 9 kg."""
-PLACE = "the place of one item, not its mass"
-"""A suspect of its own: load moved from the rear axle to the front one (error_kg) without a change of the sum."""
+"""How many explanations that cannot be told apart a verdict names."""
 
 
 @dataclass(frozen=True)
@@ -65,25 +55,6 @@ class Adjusted:
     sigma_kg: float | None
     adjusted_kg: float
     normalised: float
-
-
-@dataclass(frozen=True)
-class Suspect:
-    """The hypothesis that this alone is wrong. error_kg: true less listed; mass_kg: what it would be instead.
-
-    normalised: the test value w (1.96 is the 95 % limit for one item looked at alone). chi2_left, left_kg: what the readings
-    still disagree by, chi-square and kilograms per reading, once this is put right. possible: False where the mass would be
-    negative, or more than MOST_TIMES the listed one. For a reading mass_kg is nan and error_kg is
-    what it shows too much.
-    """
-
-    name: str
-    normalised: float
-    error_kg: float
-    mass_kg: float
-    chi2_left: float
-    left_kg: tuple[float, ...]
-    possible: bool
 
 
 @dataclass(frozen=True)
@@ -118,16 +89,6 @@ class Reconciled:
     def consistent(self) -> bool:
         """True where list and readings agree within their tolerances."""
         return self.chi2 <= self.chi2_limit
-
-
-@dataclass(frozen=True)
-class _Unknown:
-    """A mass to be adjusted. column: what one kilogram of it adds to each reading."""
-
-    name: str
-    listed_kg: float | None
-    sigma_kg: float | None
-    column: Array
 
 
 def item_sigma_kg(item: MassItem) -> float | None:
@@ -167,13 +128,13 @@ def reconcile(
     weight, freedom = _projected(spread, free)
     chi2 = float(difference @ weight @ difference)
     limit = float(chdtri(freedom, 1.0 - CONFIDENCE)) if freedom > 0 else math.inf
-    suspects = _suspects(unknowns, families or {}, weight, difference, names)
+    suspects = find_suspects(hypotheses(unknowns, families or {}, names), spread, weight, difference)
     adjusted, left = _adjust(unknowns, spread, weight, difference)
     readings = tuple(
         Reading(n, float(v), float(p), math.sqrt(spread[k, k]), float(left[k]))
         for k, (n, v, p) in enumerate(zip(names, values, predicted, strict=True))
     )
-    alike = _alike(suspects)
+    alike = alike_names(suspects)
     verdict = _verdict(chi2, limit, freedom, suspects, alike, readings)
     unlisted = _unlisted(vehicle, names, difference)
     return Reconciled(readings, adjusted, chi2, freedom, limit, suspects, alike, unlisted, measured(vehicle, weighed), verdict)
@@ -189,13 +150,13 @@ def _load(weighed: AsWeighed, states: Sequence[LoadState]) -> tuple[list[MassIte
     raise ValueError(msg)
 
 
-def _item_unknown(vehicle: Vehicle, sign: float, item: MassItem, rows: Sequence[str]) -> _Unknown:
+def _item_unknown(vehicle: Vehicle, sign: float, item: MassItem, rows: Sequence[str]) -> Unknown:
     column = sign * column_of(vehicle, item.centroid_mm[0], item.centroid_mm[1], rows)
     name = item.name if sign > 0.0 else f"{item.name} (taken out)"
-    return _Unknown(name, item.mass_kg, item_sigma_kg(item), column)
+    return Unknown(name, item.mass_kg, item_sigma_kg(item), column)
 
 
-def _vehicle_unknowns(vehicle: Vehicle, weighed: AsWeighed, rows: Sequence[str]) -> list[_Unknown]:
+def _vehicle_unknowns(vehicle: Vehicle, weighed: AsWeighed, rows: Sequence[str]) -> list[Unknown]:
     """The weighing before the conversion, axle by axle (and its left less right where corners were weighed)."""
     corners = vehicle.corner_loads
     sigma = vehicle.load_tolerance_kg or weighed.tolerance_kg * math.sqrt(2.0)
@@ -203,21 +164,29 @@ def _vehicle_unknowns(vehicle: Vehicle, weighed: AsWeighed, rows: Sequence[str])
     if corners is not None:
         loads = (corners.front_kg, corners.rear_kg)
     found = [
-        _Unknown("front axle before the conversion", loads[0], sigma, column_of(vehicle, vehicle.front_axle_x_mm, 0.0, rows)),
-        _Unknown("rear axle before the conversion", loads[1], sigma, column_of(vehicle, vehicle.rear_axle_x_mm, 0.0, rows)),
+        Unknown(
+            "front axle before the conversion",
+            loads[0],
+            sigma,
+            column_of(vehicle, vehicle.front_axle_x_mm, 0.0, rows),
+            "weighing",
+        ),
+        Unknown(
+            "rear axle before the conversion",
+            loads[1],
+            sigma,
+            column_of(vehicle, vehicle.rear_axle_x_mm, 0.0, rows),
+            "weighing",
+        ),
     ]
     if corners is not None and "side" in rows:
-        half = [t / 2.0 / half_track_mm(vehicle) for t in vehicle.tracks_mm]
-        side = half[0] * (corners.front_left_kg - corners.front_right_kg) + half[1] * (
-            corners.rear_left_kg - corners.rear_right_kg
-        )
         column = np.array([1.0 if r == "side" else 0.0 for r in rows])
-        spread = sigma * math.sqrt(half[0] ** 2 + half[1] ** 2)
-        found.append(_Unknown("left less right before the conversion", side, spread, column))
+        spread = sigma * math.hypot(*track_weights(vehicle))
+        found.append(Unknown("left less right before the conversion", side_kg(vehicle, corners), spread, column, "weighing"))
     return found
 
 
-def _projected(spread: Array, free: Sequence[_Unknown]) -> tuple[Array, int]:
+def _projected(spread: Array, free: Sequence[Unknown]) -> tuple[Array, int]:
     """Inverse covariance of the differences with the directions of unknown masses taken out, and the freedom left."""
     inverse = np.asarray(np.linalg.inv(spread), dtype=np.float64)
     if not free:
@@ -228,53 +197,7 @@ def _projected(spread: Array, free: Sequence[_Unknown]) -> tuple[Array, int]:
     return np.asarray(inverse - cut, dtype=np.float64), len(spread) - rank
 
 
-def _suspects(
-    unknowns: Sequence[_Unknown], families: Mapping[str, Sequence[str]], weight: Array, difference: Array, names: Sequence[str]
-) -> tuple[Suspect, ...]:
-    chi2 = float(difference @ weight @ difference)
-    whole = [(u.name, u.column, float(u.listed_kg)) for u in unknowns if u.listed_kg is not None]
-    for family, members in families.items():
-        inside = [u for u in unknowns if u.name in members]
-        mass = sum(float(u.listed_kg or 0.0) for u in inside)
-        if mass > 0.0 and len(inside) > 1:
-            column = np.sum([u.column * float(u.listed_kg or 0.0) for u in inside], axis=0) / mass
-            whole.append((family, column, mass))
-    whole += [(f"the reading of the {n}", np.eye(len(names))[k], math.nan) for k, n in enumerate(names)]
-    if "front axle" in names and "rear axle" in names:
-        whole.append((PLACE, np.array([{"front axle": 1.0, "rear axle": -1.0}.get(n, 0.0) for n in names]), math.nan))
-    found = []
-    for name, column, listed in whole:
-        size = float(column @ weight @ column)
-        if size < 1e-9 * float(np.trace(weight)) * max(float(column @ column), 1e-12):
-            continue
-        pull = float(column @ weight @ difference)
-        error = pull / size
-        left = difference - error * column
-        mass = listed + error
-        found.append(
-            Suspect(
-                name,
-                pull / math.sqrt(size),
-                error,
-                mass,
-                max(0.0, chi2 - pull**2 / size),
-                tuple(float(v) for v in left),
-                math.isnan(listed) or 0.0 <= mass <= MOST_TIMES * listed,
-            )
-        )
-    return tuple(sorted(found, key=lambda s: (not s.possible, s.chi2_left, s.name)))
-
-
-def _alike(suspects: Sequence[Suspect]) -> tuple[str, ...]:
-    if not suspects:
-        return ()
-    best = suspects[0].chi2_left
-    return tuple(s.name for s in suspects[1:] if s.possible and s.chi2_left - best < ALIKE)
-
-
-def _adjust(
-    unknowns: Sequence[_Unknown], spread: Array, weight: Array, difference: Array
-) -> tuple[tuple[Adjusted, ...], Array]:
+def _adjust(unknowns: Sequence[Unknown], spread: Array, weight: Array, difference: Array) -> tuple[tuple[Adjusted, ...], Array]:
     """Least-squares masses and the readings' differences that are left after the adjustment."""
     free = [u for u in unknowns if u.listed_kg is None]
     solved: dict[int, float] = {}
@@ -324,11 +247,12 @@ def _verdict(
         return f"{start}; no single item explains it (chi-square {chi2:.1f}, limit {limit:.1f})"
     best = suspects[0]
     rest = max(best.left_kg, key=abs)
-    told = f"{start}; most likely wrong: {best.name}, by {best.error_kg:+.1f} kg"
+    size = f"{best.error_kg:+.1f} kg"
+    told = f"{start}; most likely wrong: {best.name}, by {size}{' from one axle to the other' if best.kind == 'place' else ''}"
     left_limit = float(chdtri(max(1, freedom - 1), 1.0 - CONFIDENCE))
     if freedom > 1 and best.chi2_left > left_limit:
         return (
-            f"{start}; not reconciled by any single item: with the best one ({best.name}, {best.error_kg:+.1f} kg) "
+            f"{start}; not reconciled by any single item: with the best one ({best.name}, {size}) "
             f"{rest:+.1f} kg remain (chi-square {best.chi2_left:.1f}, limit {left_limit:.1f})"
         )
     if alike:

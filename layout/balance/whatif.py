@@ -40,19 +40,38 @@ class PackPlace:
     within_ratings_mm: tuple[float, float] | None
 
 
-def _named(items: Sequence[MassItem], name: str) -> list[int]:
-    found = [k for k, item in enumerate(items) if item.name == name]
-    if found:
-        return found
-    names = [i.name for i in items]
-    near = difflib.get_close_matches(name, names, n=3, cutoff=0.5)
-    shown = ", ".join(near) if near else ", ".join(dict.fromkeys(names))
-    raise JobError([Problem("move", name, "the name of one item of the mass list", f"Nearest names: {shown}.")])
+WHOLE_PACK = "pack"
+"""Name that stands for everything the mounts carry."""
+
+
+def named(items: Sequence[MassItem], name: str) -> tuple[int, ...]:
+    """Places in the list of what a user means by a name: the item's full name, its number or id (the words before it are
+    complete: "M1" for "M1 (slab)"), or "pack" for all of the pack.
+
+    Raises JobError with the nearest names where nothing bears it.
+    """
+    wanted = name.strip().casefold()
+    texts = [i.name.casefold() for i in items]
+    ways = (
+        [k for k, text in enumerate(texts) if text == wanted],
+        [k for k, item in enumerate(items) if wanted == WHOLE_PACK and item.group == "pack"],
+        [k for k, text in enumerate(texts) if text.startswith(f"{wanted} ")],
+    )
+    for found in ways:
+        if found:
+            return tuple(found)
+    known = list(dict.fromkeys(i.name for i in items))
+    lower = {n.casefold(): n for n in known}
+    near = [lower[n] for n in difflib.get_close_matches(wanted, list(lower), n=3, cutoff=0.5)]
+    shown = ", ".join(near) if near else ", ".join(known[:12])
+    raise JobError(
+        [Problem("move", name, f'the name of an item of the mass list, or "{WHOLE_PACK}"', f"Nearest names: {shown}.")]
+    )
 
 
 def move(items: Sequence[MassItem], name: str, by_mm: Vec3) -> tuple[MassItem, ...]:
-    """The mass list with every item of that name moved. Raises JobError for a name that is not in the list."""
-    chosen = set(_named(items, name))
+    """The mass list with what that name stands for (see `named`) moved by a vector."""
+    chosen = set(named(items, name))
     return tuple(item.shifted(by_mm) if k in chosen else item for k, item in enumerate(items))
 
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 
 from layout.box.openings import opening_holes
-from layout.box.shell import GASKET_MM, Shell
+from layout.box.shell import GASKET_MM, Shell, lid_bolt_length_mm
 from layout.design import Hardware, Hole, Plate, Profile, rectangle
-from layout.design.lengths import next_length_mm
 from layout.frames import Extent, Pose, Vec3
 from layout.job.model import Job
 from layout.tables import bolt
@@ -43,7 +42,7 @@ def lid_parts(
     lid = Plate(lid_number, "lid", job.box.material, t, Profile(outline, lid_holes), lid_pose, group="lid")
     top = z1 + 2 * t + GASKET_MM + size.washer_thickness_mm
     grip = 2 * t + GASKET_MM + 2 * size.washer_thickness_mm
-    length = next_length_mm(shell.lid_bolt, grip + size.nut_height_mm + 2.0 * size.pitch_mm)
+    length = lid_bolt_length_mm(shell.lid_bolt, t)
     bolts = tuple(
         Hardware(
             f"{prefix}-LB{i + 1}",

@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from layout.design.lengths import next_length_mm
 from layout.frames import Extent, vec3
 from layout.job.model import Job
+from layout.tables import bolt
 
 MOUNTING_BAR_MM = 15.0
 """Thickness of the bars on the walls that brackets are bolted to (tapped 1.5 d deep for M8)."""
@@ -21,15 +23,6 @@ MOUNT_ROOM_MM = 38.0
 
 GASKET_MM = 3.0
 """Gasket thickness as compressed: common practice for foam strip, no source."""
-
-_LID_BOLTS: dict[str, tuple[float, float, float, float]] = {
-    # size: washer diameter (ISO 7089), washer thickness, head height (ISO 4017), nut height (ISO 4032, from memory)
-    "M4": (9.0, 0.8, 2.8, 3.2),
-    "M5": (10.0, 1.0, 3.5, 4.7),
-    "M6": (12.0, 1.6, 4.0, 5.2),
-    "M8": (16.0, 1.6, 5.3, 6.8),
-}
-
 
 @dataclass(frozen=True)
 class Shell:
@@ -89,6 +82,13 @@ class Shell:
         return Extent((x0 + t, y0 + t, z0 + t), (x1 - t, y1 - t, z1))
 
 
+def lid_bolt_length_mm(size_name: str, sheet_mm: float) -> float:
+    """Standard length of a lid bolt: lid, gasket, flange, two washers, nut and two threads beyond it."""
+    size = bolt(size_name)
+    grip = 2.0 * sheet_mm + GASKET_MM + 2.0 * size.washer_thickness_mm
+    return next_length_mm(size_name, grip + size.nut_height_mm + 2.0 * size.pitch_mm, "lid bolt")
+
+
 def shell_of(job: Job) -> Shell:
     """Offsets for the job's sheet, liner and lid bolt.
 
@@ -97,19 +97,18 @@ def shell_of(job: Job) -> Shell:
     2026 F.5.4; EN 1993-1-8:2005 Table 3.3 asks 1.2).
     """
     sheet = job.box.sheet_mm
-    washer, washer_t, head, nut = _LID_BOLTS[job.box.lid_bolt]
-    diameter = float(job.box.lid_bolt[1:])
-    line = washer / 2.0 + sheet + 1.0
-    edge = max(1.5 * (diameter + 0.5), washer / 2.0 + 2.0)
-    pitch_of_thread = 0.8 if diameter <= 5 else 1.25
+    size = bolt(job.box.lid_bolt)
+    line = size.washer_outer_mm / 2.0 + sheet + 1.0
+    edge = max(1.5 * size.hole_medium_mm, size.washer_outer_mm / 2.0 + 2.0)
+    under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
     return Shell(
         sheet_mm=sheet,
         liner_mm=job.box.liner_mm,
         side_mm=sheet + MOUNTING_BAR_MM,
         below_mm=sheet + FLOOR_RIB_MM,
         flange_out_mm=line + edge,
-        flange_below_mm=washer_t + nut + 2.0 * pitch_of_thread + 1.0,
-        flange_above_mm=sheet + GASKET_MM + sheet + washer_t + head,
+        flange_below_mm=lid_bolt_length_mm(job.box.lid_bolt, sheet) - under_head + 1.0,
+        flange_above_mm=under_head + size.hex_height_mm,
         bolt_line_mm=line,
         lid_bolt=job.box.lid_bolt,
         mount_room_mm=MOUNT_ROOM_MM,

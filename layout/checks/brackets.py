@@ -18,24 +18,31 @@ Force = tuple[float, float, float]
 
 _ELASTIC = Source("elastic beam stresses, 6 F e/(b t^2), with von Mises combination (EN 1993-1-1:2005 6.2.1(5))", "derived")
 
+UNEVEN_WIDTH = 1.1
+"""A plate bent across its width carries up to a tenth more in places than M/W says (solid models of seven brackets)."""
+
 LEG = Rule(
     "bracket leg",
-    "sqrt((N / (b * t) + c_p * M_1 / (b * t**2) + 6 * M_2 / (t * b**2))**2 + 3 * (1.5 * V / (b * t) + 3 * T / (b * t**2))**2)",
+    "sqrt((N / (b * t) + k_w * c_p * M_1 / (b * t**2) + 6 * M_2 / (t * b**2))**2"
+    " + 3 * (1.5 * V / (b * t) + 3 * T / (b * t**2))**2)",
     "f_o / gamma_M0", "MPa", _ELASTIC,
     {
         "N": ("N", "axial force"), "M_1": ("N*mm", "bending of the plate"), "M_2": ("N*mm", "bending in the plate's own plane"),
         "V": ("N", "shear force"), "T": ("N*mm", "torsion of the plate"), "b": ("mm", "width, less holes"),
-        "t": ("mm", "thickness"), "c_p": ("-", "6 elastic; 4 plastic, where the job declares it and the metal is ductile"),
+        "t": ("mm", "thickness"), "k_w": ("-", "uneven stress over the width, from solid models"),
+        "c_p": ("-", "6 elastic; 4 plastic, where the job declares it and the metal is ductile"),
         "f_o": ("MPa", "proof strength"), "gamma_M0": ("-", "partial factor"),
     },
 )  # fmt: skip
 
 BEND = Rule(
-    "bracket bend, inner face", "N / (b * t) + k_c * 6 * M_1 / (b * t**2) + 6 * M_2 / (t * b**2)", "f_o / gamma_M0", "MPa",
+    "bracket bend, inner face", "N / (b * t) + k_w * k_c * 6 * M_1 / (b * t**2) + 6 * M_2 / (t * b**2)", "f_o / gamma_M0",
+    "MPa",
     Source("curved beam of Winkler and Bach, rectangular section (Timoshenko, Strength of Materials II)", "derived"),
     {
         "N": ("N", "force across the section"), "M_1": ("N*mm", "moment at the middle of the bend"), "b": ("mm", "width"),
-        "t": ("mm", "thickness"), "k_c": ("-", "stress at the inner face over that of a straight beam"),
+        "t": ("mm", "thickness"), "k_w": ("-", "uneven stress over the width, from solid models"),
+        "k_c": ("-", "stress at the inner face over that of a straight beam"),
         "M_2": ("N*mm", "bending in the plate's own plane"), "f_o": ("MPa", "proof strength"),
         "gamma_M0": ("-", "partial factor"),
     },
@@ -118,7 +125,7 @@ def plain_l_checks(part: str, case: str, bracket: PlainL, force_n: Force, *, pla
         return [not_checked("bracket leg", part, case, "the force at the mount is not a number", demand=math.inf)]
     across, normal, along = (abs(f) for f in force_n)
     t, b, r = bracket.thickness_mm, bracket.width_mm, bracket.radius_mm
-    shared = {"t": t, "f_o": bracket.proof_mpa, "gamma_M0": bracket.metal.gamma_m0}
+    shared = {"t": t, "f_o": bracket.proof_mpa, "gamma_M0": bracket.metal.gamma_m0, "k_w": UNEVEN_WIDTH}
     factor, note = _shape(bracket.metal, plastic)
     straight = max(bracket.foot_arm_mm - r, 0.0)
     foot = LEG.check(
@@ -127,8 +134,8 @@ def plain_l_checks(part: str, case: str, bracket: PlainL, force_n: Force, *, pla
     )  # fmt: skip
     to_middle = bracket.foot_arm_mm + t / 2.0
     corner = BEND.check(
-        f"{part} bend", case, "", N=max(along, normal), M_1=normal * to_middle, M_2=across * to_middle, b=b,
-        k_c=1.0 if plastic and factor == 4.0 else curvature_factor(r, t), **shared,
+        f"{part} bend", case, "", N=max(along, normal), M_1=normal * to_middle + along * (r + t / 2.0), M_2=across * to_middle,
+        b=b, k_c=1.0 if plastic and factor == 4.0 else curvature_factor(r, t), **shared,
     )  # fmt: skip
     upright = LEG.check(
         f"{part} upright", case, note, N=normal, M_1=normal * to_middle + along * bracket.leg_arm_mm,

@@ -39,7 +39,8 @@ STRIP = Rule(
     "f_o / gamma_M0", "MPa", _OWN,
     {
         "F": ("N", "force normal to the strip"),
-        "V": ("N", "force in its plane, which enters at the face under the washer: V/(b t) + 6 V (t/2)/(b t^2)"), "s": ("mm", "clear width between the gussets"),
+        "V": ("N", "force in its plane, which enters at the face under the washer: V/(b t) + 6 V (t/2)/(b t^2)"),
+        "s": ("mm", "clear width between the gussets"),
         "d_w": ("mm", "diameter of the washer"), "b_e": ("mm", "width of strip that takes part"), "t": ("mm", "thickness"),
         "sigma_g": ("MPa", "stress of the whole section there"), "f_o": ("MPa", "proof strength"),
         "gamma_M0": ("-", "partial factor"),

@@ -7,7 +7,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from layout.checks.brackets import LEG, Force
+from layout.checks.brackets import LEG, UNEVEN_WIDTH, Force
 from layout.checks.rule import Check, Rule, Source, not_checked
 from layout.errors import DesignError
 from layout.tables import material
@@ -95,7 +95,7 @@ def saddle_checks(part: str, case: str, saddle: Saddle, force_n: Force) -> list[
     band = metal.strength(t)
     shared = {
         "t": t, "f_o": band.haz_proof_mpa if saddle.welded else band.proof_mpa, "gamma_M0": metal.gamma_m0,
-        "c_p": 6.0, "T": 0.0,
+        "c_p": 6.0, "T": 0.0, "k_w": UNEVEN_WIDTH,
     }  # fmt: skip
     bridge = LEG.check(
         f"{part} bridge", case, N=along, M_1=normal * saddle.span_mm / 4.0, M_2=across * saddle.span_mm / 4.0,

@@ -83,7 +83,7 @@ class Vehicle(Entry):
     gross_rating_kg: Mass | None = Field(default=None, alias="gross_rating")
     front_end_x_mm: Coordinate | None = Field(default=None, alias="front_end_x")
     rear_end_x_mm: Coordinate | None = Field(default=None, alias="rear_end_x")
-    braking_g: Acceleration = Field(default=0.8, alias="braking")
+    braking_g: Acceleration = Field(default=0.8, alias="braking", gt=0.0)
     yaw_inertia_kgm2: float | None = Field(default=None, alias="yaw_inertia_kg_m2", gt=0.0, allow_inf_nan=False)
     front_roll_share: float | None = Field(default=None, ge=0.0, le=1.0)
     """Share of the roll stiffness that the front axle provides; from the springs or the axle loads where not given."""

@@ -68,9 +68,7 @@ def module_stands(kind: ModuleType) -> tuple[Stand, ...]:
     found: dict[tuple[object, ...], Stand] = {}
     for up in kind.up:
         for terminals in (*SIDES, "+z", "-z"):
-            stand = _stand(
-                kind.size_mm, up, kind.terminal_face, terminals, kind.terminal_clearance_mm, kind.centroid_offset_mm
-            )
+            stand = _stand(kind.size_mm, up, kind.terminal_face, terminals, kind.terminal_clearance_mm, kind.centroid_offset_mm)
             for one in _with_turns(stand):
                 found.setdefault((one.size_mm, one.terminals, one.centroid_mm), one)
     return tuple(found.values())
@@ -102,14 +100,12 @@ def equipment_stands(kind: Equipment) -> tuple[Stand, ...]:
 
     A piece without service_from may stand anywhere. Served from +z or -z means from the lid: it may stand anywhere in plan.
     """
-    walls = [w for w in kind.service_from if w[1] != "z"] or [""]
+    walls: list[str] = [w for w in kind.service_from if w[1] != "z"] or [""]
     plain = _stand(kind.size_mm, "+z", "+x", "+x", 0.0, (0.0, 0.0, 0.0))
     assert plain is not None
     upright = Stand("+z", "", plain.axes, plain.size_mm, 0.0, (0.0, 0.0, 0.0))
     turns = [upright] if kind.size_mm[0] == kind.size_mm[1] else [upright, turned(upright, 1)]
-    return tuple(
-        Stand(t.up, "", t.axes, t.size_mm, 0.0, t.centroid_mm, wall) for wall in walls for t in turns
-    )
+    return tuple(Stand(t.up, "", t.axes, t.size_mm, 0.0, t.centroid_mm, wall) for wall in walls for t in turns)
 
 
 def bodies_of(job: Job) -> tuple[Body, ...]:
@@ -117,9 +113,7 @@ def bodies_of(job: Job) -> tuple[Body, ...]:
     wanted = job.pack.count
     total = sum(m.available for m in job.modules)
     most = total if wanted == "max" else wanted
-    modules = [
-        Body(m.name, m, module_stands(m), m.gap_mm, m.mass_kg, 0, min(m.available, most)) for m in job.modules
-    ]
+    modules = [Body(m.name, m, module_stands(m), m.gap_mm, m.mass_kg, 0, min(m.available, most)) for m in job.modules]
     gap = max(m.gap_mm for m in job.modules)
     inside = [
         Body(e.name, e, equipment_stands(e), max(gap, e.clearance_mm), e.mass_kg, 1, 1)

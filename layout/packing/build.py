@@ -44,9 +44,7 @@ def built(job: Job, shell: Shell, draft: Draft) -> Arrangement | None:
     return replace(one, scores=scores_of(one))
 
 
-def _placed(
-    spots: tuple[Spot, ...], bodies: tuple[Body, ...]
-) -> tuple[tuple[PlacedModule, ...], tuple[PlacedEquipment, ...]]:
+def _placed(spots: tuple[Spot, ...], bodies: tuple[Body, ...]) -> tuple[tuple[PlacedModule, ...], tuple[PlacedEquipment, ...]]:
     """Modules, named M1, M2 ... from the lowest, foremost, rightmost on, and equipment in the box."""
     modules: list[PlacedModule] = []
     equipment: list[PlacedEquipment] = []

@@ -30,7 +30,8 @@ SHARED = 0.7
 
 POLISHED_SITES = 3
 HABIT_SITES = 4
-SOLVER_SECONDS = 4.0
+SOLVER_WORK = 1.0
+"""Work of the exact search for each wish, in the solver's deterministic seconds."""
 
 
 @dataclass(frozen=True)
@@ -120,8 +121,7 @@ def drafts(job: Job, bodies: tuple[Body, ...], filled: list[Filled], count: int,
                 return
             used.append(start.site)
             yield Draft(start.site, bodies, spots_of(start.question, start.places, start.taken), aim.order, aim.strict)
-            seconds = min(SOLVER_SECONDS, clock.left())
-            answer = best_places(start.question, start.places, seconds, seed, start.taken, clock.stop)
+            answer = best_places(start.question, start.places, SOLVER_WORK, seed, start.taken, clock.left)
             if answer.spots is not None:
                 yield Draft(start.site, bodies, answer.spots, aim.order, aim.strict)
     yield from _habitual(bodies, _distinct([*used, *(f.site for f in filled)]), own, count, seed, clock)
@@ -159,12 +159,22 @@ def choose(
     for one in best_first(job.pack.prefer, undominated(pool)):
         if len(kept) == MOST_LISTED or any(shared_places(one, other) > SHARED for other in kept):
             continue
-        wrong = [*judge_arrangement(job, bay, one, shell), *equipment_violations(job, bay, one, shell)]
+        wrong = [*judge_arrangement(job, bay, one, shell), *equipment_violations(bay, one, shell)]
         if wrong:
             dropped.append(str(wrong[0]))
         else:
             kept.append(one)
-    return [replace(one, best_at=_best_at(one, kept)) for one in kept], dropped
+    return [replace(one, best_at=_best_at(one, kept) or _nearly_best_at(one, kept)) for one in kept], dropped
+
+
+def _nearly_best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:
+    """For one that is best at nothing: the wish in which the fewest others are better."""
+    better = {
+        wish: sum(sign * other.scores[name] > sign * one.scores[name] + 1e-6 for other in listed)
+        for wish, (name, sign, _) in FIGURES.items()
+    }
+    wish = min(better, key=lambda w: better[w])
+    return (f"number {better[wish] + 1} of {len(listed)} in {words(wish, one.scores)}",)
 
 
 def _best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:

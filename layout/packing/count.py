@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import ceil, floor
+from math import floor
 
 import numpy as np
 
@@ -13,11 +13,10 @@ from layout.packing.clock import Clock
 from layout.packing.engine import Item, Option, Region, pack_most
 from layout.packing.goal import Question, Spot, best_places, spots_of
 from layout.packing.greedy import conflicts, greedy
-from layout.packing.places import SLACK, down_to, lengths_of, places_in, shapes_of, unit_for, zone_axis
+from layout.packing.places import SLACK, down_to, lengths_of, places_in, shapes_of, unit_for, up_to, zone_axis
 from layout.packing.sites import Site
 
 Progress = Callable[[int, int | None], None]
-MIDDLE = ("middle", "middle", "middle")
 GREEDY_ROUNDS = 30
 EXACT_PLACES = 6000
 """Most places for which an exact search of one room is begun."""
@@ -88,8 +87,9 @@ def fill_all(
     return sorted(out, key=lambda f: -f.count)
 
 
-def fill_exactly(filled: list[Filled], bodies: tuple[Body, ...], most: int, seed: int, clock: Clock,
-                 progress: Progress | None) -> list[Filled]:
+def fill_exactly(
+    filled: list[Filled], bodies: tuple[Body, ...], most: int, seed: int, clock: Clock, progress: Progress | None
+) -> list[Filled]:
     """Tries to put one more module into each site, the fullest first, by exact search, as long as time lasts."""
     best = max((f.count for f in filled), default=0)
     out = list(filled)
@@ -115,7 +115,7 @@ def _one_more(filled: Filled, bodies: tuple[Body, ...], count: int, seed: int, c
     if not places.count or places.count > EXACT_PLACES:
         return None
     question = Question(site.room, site.pose, bodies, count, ())
-    answer = best_places(question, places, min(4.0, clock.left() / 3.0), seed, None, clock.stop)
+    answer = best_places(question, places, 6.0, seed, None, clock.share(0.5).left)
     return None if answer.spots is None else Filled(site, count, answer.spots)
 
 
@@ -141,9 +141,7 @@ def most_at_all(outer: list[Site], bodies: tuple[Body, ...], reached: int, most:
     return highest
 
 
-def _bound_in(
-    site: Site, bodies: tuple[Body, ...], reached: int, most: int, seed: int, seconds: float, clock: Clock
-) -> int:
+def _bound_in(site: Site, bodies: tuple[Body, ...], reached: int, most: int, seed: int, seconds: float, clock: Clock) -> int:
     unit = unit_for(lengths_of(bodies))
     region, items = relaxed(site, bodies, unit)
     if any(v < 1 for v in region.size):
@@ -156,14 +154,16 @@ def _bound_in(
 
 
 def relaxed(site: Site, bodies: tuple[Body, ...], unit: float) -> tuple[Region, list[Item]]:
-    """The room and the bodies for a bound: lengths rounded to the favourable side, each body with its own gap.
+    """The room and the bodies for a bound: the bodies' lengths rounded down to whole units, each with its own gap.
+
+    The room may then be rounded down as well: bodies of whole lengths can be pushed to whole positions.
 
     The gap lies on the high side of a body, in a room as much longer as the greatest gap; between two bodies the first
     one's own gap is kept, which is never more than what is asked. A clear zone is shortened by the gap (its far end may
     leave the room by as much) and drawn in across by it.
     """
     widest = max(b.gap_mm for b in bodies)
-    size = [ceil((v + widest) / unit - SLACK) for v in site.room.size_mm]
+    size = [down_to(v + widest, unit) for v in site.room.size_mm]
     items = []
     for body in bodies:
         options = tuple(_option(body, j, widest, unit) for j in shapes_of(body))
@@ -179,7 +179,7 @@ def _option(body: Body, number: int, widest: float, unit: float) -> Option:
     depth = down_to(stand.zone_mm - widest, unit) if end else 0
     if depth <= 0:
         return Option((size[0], size[1], size[2]))
-    low = [ceil(widest / unit - SLACK)] * 3
+    low = [up_to(widest, unit)] * 3
     high = [down_to(v, unit) for v in stand.size_mm]
     low[axis], high[axis] = (size[axis], size[axis] + depth) if end > 0 else (-depth, 0)
     if any(b <= a for a, b in zip(low, high, strict=True)):

@@ -7,7 +7,6 @@ import numpy as np
 from layout.arrangement import Arrangement, PlacedEquipment, PlacedModule
 from layout.box.shell import Shell
 from layout.frames import Extent, vec3
-from layout.job.model import Job
 from layout.packing.slide import WALL_REACH_MM
 from layout.space.bay import Bay
 from layout.space.judge import TOLERANCE_MM, Violation, inside_free_space
@@ -19,7 +18,7 @@ def gap_mm(one: Extent, other: Extent) -> float:
     return float(np.maximum(np.subtract(one.min_mm, other.max_mm), np.subtract(other.min_mm, one.max_mm)).max())
 
 
-def equipment_violations(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell) -> list[Violation]:
+def equipment_violations(bay: Bay, arrangement: Arrangement, shell: Shell) -> list[Violation]:
     """Everything wrong with the equipment's places; [] where they hold.
 
     In the box: within the room, clear of modules by the greater gap, out of terminal zones, at its wall. On a face: off
@@ -29,7 +28,7 @@ def equipment_violations(job: Job, bay: Bay, arrangement: Arrangement, shell: Sh
     found: list[Violation] = []
     placed = arrangement.equipment
     for piece in placed:
-        found += _outside(bay, arrangement, shell, piece) if piece.outside else _inside(job, arrangement, shell, piece)
+        found += _outside(bay, arrangement, shell, piece) if piece.outside else _inside(arrangement, shell, piece)
     for i, one in enumerate(placed):
         for other in placed[i + 1 :]:
             if one.face and other.face and gap_mm(one.extent, other.extent) < -TOLERANCE_MM:
@@ -41,7 +40,7 @@ def _violation(piece: PlacedEquipment, what: str, got: float, want: float) -> Vi
     return Violation(piece.kind.name, what, got, want, piece.pose.origin_mm)
 
 
-def _inside(job: Job, arrangement: Arrangement, shell: Shell, piece: PlacedEquipment) -> list[Violation]:
+def _inside(arrangement: Arrangement, shell: Shell, piece: PlacedEquipment) -> list[Violation]:
     room, body = shell.room(arrangement.inside), piece.extent
     found = []
     out = max(np.subtract(room.min_mm, body.min_mm).max(), np.subtract(body.max_mm, room.max_mm).max())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -53,7 +54,7 @@ class Question:
     strict: bool = False
 
 
-TOLERANCE = {"ahead_of_axle": 0.01, "low": 4.0, "centred": 4.0, "small_box": 0.01}
+TOLERANCE = {"ahead_of_axle": 0.01, "low": 3.0, "centred": 2.0, "small_box": 0.01}
 """How much of a wish may be given up for the next: share of the mass ahead, mm of the centre of mass, share of the edges."""
 
 
@@ -107,7 +108,7 @@ class _Model:
         """The greatest of the given figures over the places taken, as an expression over booleans "reaches this far"."""
         marks = np.unique(ends)
         beyond = [self.model.new_bool_var("") for _ in marks]
-        for a, b in zip(beyond, beyond[1:], strict=False):
+        for a, b in pairwise(beyond):
             self.model.add_implication(b, a)
         index = np.searchsorted(marks, ends)
         for k, take in enumerate(self.take):
@@ -120,8 +121,8 @@ class _Model:
 def place_costs(question: Question, places: Places) -> dict[str, Array]:
     """Per place: kg not ahead of the axle, kg*mm of height and of offset to the left, in vehicle axes."""
     frame, bodies = question.frame, question.bodies
-    low = places.low * places.unit_mm + np.array(question.room.min_mm)
-    size = places.size * places.unit_mm
+    low = np.asarray(places.low * places.unit_mm + np.array(question.room.min_mm), dtype=np.float64)
+    size = np.asarray(places.size * places.unit_mm, dtype=np.float64)
     mass = np.array([b.mass_kg for b in bodies])[places.body]
     offsets = np.array([bodies[b].stands[s].centroid_mm for b, s in zip(places.body, places.stand, strict=True)])
     centroid = frame.point(low + size / 2.0 + offsets)
@@ -133,13 +134,18 @@ def place_costs(question: Question, places: Places) -> dict[str, Array]:
 
 
 def best_places(
-    question: Question, places: Places, seconds: float, seed: int, hint: list[int] | None = None,
-    stop: Callable[[], bool] | None = None,
+    question: Question,
+    places: Places,
+    seconds: float,
+    seed: int,
+    hint: list[int] | None = None,
+    left: Callable[[], float] | None = None,
 ) -> Answer:
     """Places for exactly `count` modules and all equipment, wish after wish; None if there is no such set.
 
-    Each wish is brought to its best, then held within TOLERANCE while the next is looked at. The solver runs on one worker
-    with a deterministic limit, so that the same question gives the same answer.
+    Each wish is brought to its best, then held within TOLERANCE while the next is looked at. seconds: for each wish, in the
+    solver's own count of work, so that the same question gives the same answer (one worker). left(): seconds until the
+    search must end in any case.
     """
     if not places.count or any(b.least > 0 and not (places.body == i).any() for i, b in enumerate(question.bodies)):
         return Answer(None, True, True)
@@ -147,10 +153,10 @@ def best_places(
     costs = place_costs(question, places)
     found = hint
     proven = True
-    share = seconds / max(len(question.order), 1)
+    limits = Limits(seconds, seed, left or (lambda: 3600.0))
     for wish in question.order or ("low",):
         goal, slack = _goal(model, wish, costs)
-        status, taken, value = _solve(model, goal, found, share, seed, stop)
+        status, taken, value = _solve(model, goal, found, limits)
         if taken is None:
             if found is None:
                 return Answer(None, status == cp_model.INFEASIBLE, status == cp_model.INFEASIBLE)
@@ -160,7 +166,7 @@ def best_places(
         proven = proven and status == cp_model.OPTIMAL
         slack = 0 if question.strict and wish == question.order[0] else slack
         model.model.add(goal <= round(value) + slack)
-        if stop is not None and stop():
+        if limits.left() <= 0.0:
             break
     assert found is not None
     return Answer(spots_of(question, places, found), False, proven)
@@ -187,9 +193,17 @@ def _goal(model: _Model, wish: str, costs: dict[str, Array]) -> tuple[cp_model.L
     return offset + 0, slack
 
 
+@dataclass(frozen=True)
+class Limits:
+    """Work allowed for one wish, the seed, and the seconds left in any case."""
+
+    work: float
+    seed: int
+    left: Callable[[], float]
+
+
 def _solve(
-    model: _Model, goal: cp_model.LinearExpr, hint: list[int] | None, seconds: float, seed: int,
-    stop: Callable[[], bool] | None,
+    model: _Model, goal: cp_model.LinearExpr, hint: list[int] | None, limits: Limits
 ) -> tuple[int, list[int] | None, float]:
     model.model.minimize(goal)
     model.model.clear_hints()
@@ -199,26 +213,26 @@ def _solve(
             model.model.add_hint(take, k in chosen)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
-    solver.parameters.random_seed = seed % 2**31
-    solver.parameters.max_deterministic_time = seconds
-    solver.parameters.max_time_in_seconds = 3.0 * seconds + 0.2
+    solver.parameters.random_seed = limits.seed % 2**31
+    solver.parameters.max_deterministic_time = limits.work
+    solver.parameters.max_time_in_seconds = max(limits.left(), 0.05)
     solver.parameters.linearization_level = 2
-    status = solver.solve(model.model, _Stopper(stop))
+    status = solver.solve(model.model, _Stopper(limits.left))
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return status, None, 0.0
     return status, [k for k, take in enumerate(model.take) if solver.boolean_value(take)], solver.objective_value
 
 
-class _Stopper(cp_model.CpSolverSolutionCallback):
-    """Ends the solver at its next solution once asked to stop."""
+class _Stopper(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
+    """Ends the solver at its next solution once no time is left (or somebody has asked to stop)."""
 
-    def __init__(self, stop: Callable[[], bool] | None) -> None:
+    def __init__(self, left: Callable[[], float]) -> None:
         super().__init__()
-        self._stop = stop
+        self._left = left
 
     def on_solution_callback(self) -> None:
         """Called by the solver at each better solution."""
-        if self._stop is not None and self._stop():
+        if self._left() <= 0.0:
             self.stop_search()
 
 

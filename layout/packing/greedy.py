@@ -55,7 +55,8 @@ def _round(
     order: NDArray[np.int64], places: Places, clash: Bools, limit: NDArray[np.int64], module: Bools, count: int
 ) -> list[int]:
     free = np.ones(places.count, dtype=bool)
-    left, modules, taken = limit.copy(), count, []
+    left, modules = limit.copy(), count
+    taken: list[int] = []
     while True:
         alive = order[free[order]]
         if not len(alive):

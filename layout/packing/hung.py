@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 
 from layout.box.shell import Shell
 from layout.frames import Axes, Extent, Vec3, vec3
@@ -12,6 +13,11 @@ PLATE_MM = 4.0
 """Mounting plate between the box's side (its bars) and what hangs on it."""
 
 FACES = {"fore face": "+x", "aft face": "-x", "left face": "+y", "right face": "-y", "top face": "+z"}
+
+
+def below_flange_mm(shell: Shell) -> float:
+    """From the inside's top down to where something may hang on a wall: under flange and nuts, with 2 mm, in whole mm."""
+    return float(ceil(shell.flange_below_mm + 2.0))
 
 
 @dataclass(frozen=True)
@@ -54,7 +60,7 @@ class Pocket:
         for other in range(3):
             if other == axis:
                 continue
-            below_top = self.shell.flange_below_mm + 2.0 if other == 2 else 0.0
+            below_top = below_flange_mm(self.shell) if other == 2 else 0.0
             out.append(Hook(other, False, -1.0, 0.0))
             out.append(Hook(other, True, 1.0, -(size[other] + below_top)))
         return tuple(out)

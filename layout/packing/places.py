@@ -99,11 +99,12 @@ def places_in(room: Extent, bodies: tuple[Body, ...], push: tuple[Push, Push, Pu
     gap = max(up_to(b.gap_mm, unit) for b in bodies)
     extent = [down_to(v, unit) for v in room.size_mm]
     stands = [(i, j, b.stands[j]) for i, b in enumerate(bodies) for j in shapes_of(b)]
-    along = []
+    along: list[list[list[int]]] = []
     for axis in range(3):
         edges = [_edge(s, axis, unit) for _, _, s in stands]
         links = {
-            e for e, (i, _, _) in zip(edges, stands, strict=True)
+            e
+            for e, (i, _, _) in zip(edges, stands, strict=True)
             if (chain_all or bodies[i].is_module) and e.length + e.zone <= extent[axis]
         }
         if not links:
@@ -112,8 +113,10 @@ def places_in(room: Extent, bodies: tuple[Body, ...], push: tuple[Push, Push, Pu
         found = starts_of_all(edges, links, gap, extent[axis], push[axis])
         if not chain_all:
             ends = [sorted({0, extent[axis] - e.length}) for e in edges]
-            found = [f if bodies[i].is_module else [v for v in ends[k] if v >= 0]
-                     for k, (f, (i, _, _)) in enumerate(zip(found, stands, strict=True))]
+            found = [
+                f if bodies[i].is_module else [v for v in ends[k] if v >= 0]
+                for k, (f, (i, _, _)) in enumerate(zip(found, stands, strict=True))
+            ]
         along.append(found)
     return _all_places(stands, along, extent, gap, unit)
 

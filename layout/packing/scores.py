@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from layout.arrangement import Arrangement, PlacedModule
-from layout.frames import Extent, vec3
+from layout.frames import Extent
 from layout.packing.costs import mass_ahead
 
 NAMES: dict[str, str] = {
@@ -20,7 +20,8 @@ NAMES: dict[str, str] = {
 
 FIGURES: dict[str, tuple[str, float, float]] = {
     # wish: its figure in Arrangement.scores, +1 where more is better (-1 less), and what counts as no difference
-    "ahead_of_axle": ("ahead_of_axle_kg", 1.0, 0.5),
+    # (for the mass ahead of the axle: one in a hundred of the packed mass instead)
+    "ahead_of_axle": ("ahead_of_axle_kg", 1.0, 1.0),
     "low": ("centroid_height_mm", -1.0, 2.0),
     "centred": ("centroid_offset_mm", -1.0, 2.0),
     "small_box": ("sheet_area_m2", -1.0, 0.01),
@@ -35,7 +36,7 @@ def scores_of(arrangement: Arrangement) -> dict[str, float]:
     ahead_of_axle_kg: modules and placed equipment, bodies cut at the axle; centroid_height_mm and centroid_offset_mm (to
     either side) of the same, vehicle axes; sheet_area_m2: the six faces of the box's inside; box_volume_l: of the inside;
     links_mm: sum of the interconnects; modules_in_the_way: how many others, on average, must come out before one can be
-    lifted through the lid.
+    lifted through the lid; packed_mass_kg: of modules and placed equipment.
     """
     frame = arrangement.frame
     bodies = [m.extent for m in arrangement.modules] + [e.extent for e in arrangement.equipment]
@@ -52,6 +53,7 @@ def scores_of(arrangement: Arrangement) -> dict[str, float]:
         "box_volume_l": arrangement.inside.volume_mm3 / 1e6,
         "links_mm": arrangement.wiring.length_mm if arrangement.wiring else 0.0,
         "modules_in_the_way": modules_in_the_way(arrangement.modules),
+        "packed_mass_kg": sum(masses),
     }
 
 
@@ -83,15 +85,20 @@ def no_worse(a: dict[str, float], b: dict[str, float]) -> bool:
 
 
 def best_first(order: tuple[str, ...], arrangements: list[Arrangement]) -> list[Arrangement]:
-    """Sorted by the wishes in order: figures that differ by no more than what counts as no difference are equal."""
+    """Sorted by the wishes in order. Figures within what counts as no difference of the best are as good as the best."""
     wishes = [*order, *(w for w in FIGURES if w not in order)]
 
+    if not arrangements:
+        return []
+    best = {w: max(FIGURES[w][1] * a.scores[FIGURES[w][0]] for a in arrangements) for w in wishes}
+
     def key(a: Arrangement) -> tuple[float, ...]:
-        out = []
+        out: list[float] = []
         for wish in wishes:
             name, sign, same = FIGURES[wish]
-            out.append(round(-sign * a.scores[name] / same) + 0.0)
-        return tuple(out)
+            same = 0.01 * a.scores["packed_mass_kg"] if wish == "ahead_of_axle" else same
+            out.append(float((best[wish] - sign * a.scores[name]) // same))
+        return (*out, *(best[w] - FIGURES[w][1] * a.scores[FIGURES[w][0]] for w in wishes))
 
     return sorted(arrangements, key=key)
 
@@ -125,12 +132,12 @@ def words(wish: str, scores: dict[str, float]) -> str:
     """What an arrangement is best at, with the figure."""
     name = FIGURES[wish][0]
     value = scores[name]
-    unit = {"ahead_of_axle": f"{value:.1f} kg", "low": f"{value:.0f} mm", "centred": f"{value:.0f} mm off centre",
-            "small_box": f"{value:.2f} m2 of sheet", "short_links": f"{value:.0f} mm",
-            "serviceable": f"{value:.1f} in the way"}[wish]
+    unit = {
+        "ahead_of_axle": f"{value:.1f} kg",
+        "low": f"{value:.0f} mm",
+        "centred": f"{value:.0f} mm off centre",
+        "small_box": f"{value:.2f} m2 of sheet",
+        "short_links": f"{value:.0f} mm",
+        "serviceable": f"{value:.1f} in the way",
+    }[wish]
     return f"{NAMES[wish]} ({unit})"
-
-
-def centre_of(extent: Extent) -> tuple[float, float, float]:
-    """Middle of an extent as plain floats."""
-    return vec3(extent.centre_mm)

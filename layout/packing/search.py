@@ -103,9 +103,8 @@ def arrange(
         raise _nothing(ask, 0, bound, dropped)
     notes = [_usable(job, count), *([f"not all angles were tried: {poses_left} left"] if poses_left else [])]
     notes += [f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}"] if dropped else []
-    return SearchResult(
-        required, tuple(found), bound, count >= bound, time.monotonic() - began, "true geometry", "; ".join(n for n in notes if n)
-    )
+    took = time.monotonic() - began
+    return SearchResult(required, tuple(found), bound, count >= bound, took, "true geometry", "; ".join(n for n in notes if n))
 
 
 def _filled(ask: _Ask, clock: Clock) -> tuple[list[Filled], int]:
@@ -192,5 +191,3 @@ def _short_of(sites: list[Site], bodies: tuple[Body, ...]) -> str:
     if best is None or best[0] <= 1e-6:
         return "one module alone would fit"
     return best[1]
-
-

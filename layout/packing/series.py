@@ -7,6 +7,8 @@ improving a nearest-neighbour path until no move of a run of modules shortens it
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from layout.arrangement import Link, PlacedModule, Wiring
@@ -123,7 +125,5 @@ def wire(modules: tuple[PlacedModule, ...], series: int, parallel: int) -> Wirin
     lengths = link_lengths(modules)
     path = shortest_path(lengths)[: series * parallel]
     strings = [path[k * series : (k + 1) * series] for k in range(parallel)]
-    links = tuple(
-        Link(modules[a].id, modules[b].id, float(lengths[a, b])) for s in strings for a, b in zip(s, s[1:], strict=False)
-    )
+    links = tuple(Link(modules[a].id, modules[b].id, float(lengths[a, b])) for s in strings for a, b in pairwise(s))
     return Wiring(tuple(tuple(modules[k].id for k in s) for s in strings), links)

@@ -12,12 +12,14 @@ from layout.frames import Extent, Pose, Vec3, pose_from_rotation, raked_about_y,
 from layout.job.box import Equipment
 from layout.job.model import Job
 from layout.job.module import Pack
-from layout.packing.hung import FACES, Pocket, ways_to_hang
+from layout.packing.hung import FACES, Pocket, below_flange_mm, ways_to_hang
 from layout.space.bay import Bay
 from layout.space.free_boxes import bounding_insides, maximal_insides
 
 FREE_STEP_DEG = 5.0
 TURN_LIMIT_DEG, RAKE_LIMIT_DEG = 45.0, 30.0
+
+
 @dataclass(frozen=True)
 class Site:
     """A frame, the limits of the inside of the box's walls in it, and one way to hang each piece on its face."""
@@ -62,7 +64,13 @@ def _angles(given: tuple[float, ...] | str, limit: float) -> list[float]:
 def bare(shell: Shell) -> Shell:
     """A shell that adds nothing: what hangs on a face is looked for as a box without walls."""
     return replace(
-        shell, sheet_mm=0.0, liner_mm=0.0, side_mm=0.0, below_mm=0.0, flange_out_mm=0.0, flange_below_mm=0.0,
+        shell,
+        sheet_mm=0.0,
+        liner_mm=0.0,
+        side_mm=0.0,
+        below_mm=0.0,
+        flange_out_mm=0.0,
+        flange_below_mm=0.0,
         flange_above_mm=0.0,
     )
 
@@ -133,7 +141,7 @@ def _cut(limit: Extent, pocket: Pocket, shell: Shell) -> Extent | None:
     for a in range(3):
         if a == axis:
             continue
-        top = high[a] - (shell.flange_below_mm + 2.0 if a == 2 else 0.0)
+        top = high[a] - (below_flange_mm(shell) if a == 2 else 0.0)
         if min(top, pocket.limit.max_mm[a]) - max(low[a], pocket.limit.min_mm[a]) < pocket.size_mm[a] - 1e-9:
             return None
     # the near end of the free pocket must reach back to the wall's range

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from itertools import combinations
+from math import ceil, floor
 
 import numpy as np
 from scipy.optimize import linprog
@@ -118,6 +119,12 @@ def _ends(k: int, axis: int, spots: tuple[Spot, ...], bodies: tuple[Body, ...], 
     return (high, high + stand.zone_mm) if end > 0 else (low - stand.zone_mm, low)
 
 
+def _drawn_in(low: float, high: float, step_mm: float) -> tuple[float, float]:
+    if step_mm <= 0.0:
+        return (low, high)
+    return (ceil(low / step_mm - 1e-6) * step_mm, floor(high / step_mm + 1e-6) * step_mm)
+
+
 class _Programme:
     """The linear programme of one layout."""
 
@@ -132,6 +139,7 @@ class _Programme:
         self._inside()
         self._apart()
         self._hung()
+        self.plain_rows = len(self.rows.limits)
         self._ahead()
         self._offset()
 
@@ -192,9 +200,7 @@ class _Programme:
         """Factors of sum(mass * vehicle coordinate of the centroid) over the bodies and what hangs on the box."""
         factors = self.frame.pose.matrix[axis]
         used = [a for a in range(3) if abs(factors[a]) > 1e-12]
-        terms = {
-            _low(k, a): self.bodies[s.body].mass_kg * float(factors[a]) for k, s in enumerate(self.spots) for a in used
-        }
+        terms = {_low(k, a): self.bodies[s.body].mass_kg * float(factors[a]) for k, s in enumerate(self.spots) for a in used}
         for k, pocket in enumerate(self.frame.pockets):
             terms |= {self.hung_at + 3 * k + a: pocket.kind.mass_kg * float(factors[a]) for a in used}
         return terms
@@ -210,13 +216,23 @@ class _Programme:
             total += pocket.kind.mass_kg * float(self.frame.pose.point(np.array(pocket.size_mm) / 2.0)[axis])
         return total
 
-    def bounds(self) -> list[tuple[float | None, float | None]]:
-        """Limits of the variables."""
+    def step(self) -> float:
+        """The coarsest of 1, 0.5 and 0.1 mm of which all distances are multiples; 0 if none."""
+        lengths = [abs(v) for v in self.rows.limits[: self.plain_rows]]
+        for step in (1.0, 0.5, 0.1):
+            if all(abs(v / step - round(v / step)) < 1e-6 for v in lengths):
+                return step
+        return 0.0
+
+    def bounds(self, step_mm: float) -> list[tuple[float | None, float | None]]:
+        """Limits of the variables, drawn in to multiples of a step where one is given."""
         low, high = self.frame.limit.min_mm, self.frame.limit.max_mm
-        out: list[tuple[float | None, float | None]] = [(low[a], high[a]) for a in range(3)] * 2
+        inside = [_drawn_in(low[a], high[a], step_mm) for a in range(3)]
+        out: list[tuple[float | None, float | None]] = [*inside, *inside]
         out += [(None, None)] * (3 * len(self.spots))
         for pocket in self.frame.pockets:
-            out += [(pocket.limit.min_mm[a], pocket.limit.max_mm[a] - pocket.size_mm[a]) for a in range(3)]
+            ends = [(pocket.limit.min_mm[a], pocket.limit.max_mm[a] - pocket.size_mm[a]) for a in range(3)]
+            out += [_drawn_in(a, b, step_mm) for a, b in ends]
         return [*out, (0.0, None), *[(None, 1.0)] * len(self.spots)]
 
     def goal(self, wish: str) -> tuple[Array, float]:
@@ -251,7 +267,12 @@ def slide(
     Returns None where the relations cannot be held within the limits (the places were of a coarser model).
     """
     programme = _Programme(layout, bodies, frame)
-    matrix, bounds = programme.rows.matrix(), programme.bounds()
+    return _solved(layout, programme, order, strict, programme.step()) or _solved(layout, programme, order, strict, 0.0)
+
+
+def _solved(layout: Layout, programme: _Programme, order: tuple[str, ...], strict: bool, step_mm: float) -> Layout | None:
+    """Solved wish after wish; where step_mm is above 0 all positions come out as its multiples."""
+    matrix, bounds = programme.rows.matrix(), programme.bounds(step_mm)
     limits = list(programme.rows.limits)
     wishes = [w for w in order if w in TOLERANCE]
     solution: Array | None = None
@@ -260,13 +281,29 @@ def slide(
         cost, slack = (_towards_wishes(programme), 0.0) if wish == "compact" else programme.goal(wish)
         slack = 0.0 if strict and solution is None else slack
         stacked = csr_matrix(np.vstack([matrix.toarray(), *held])) if held else matrix
+        if any(b[0] is not None and b[1] is not None and b[0] > b[1] for b in bounds):
+            return None
         result = linprog(cost, A_ub=stacked, b_ub=limits, bounds=bounds, method="highs")
         if result.status != 0:
             break
         solution = result.x
         held.append(cost)
         limits.append(float(result.fun) + slack + 1e-6)
-    return None if solution is None else _layout(layout, programme, solution)
+    if solution is None:
+        return None
+    return _layout(layout, programme, _stepped(programme, solution, step_mm))
+
+
+def _stepped(programme: _Programme, solution: Array, step_mm: float) -> Array:
+    """Positions rounded down to multiples of a step.
+
+    All distances being multiples of it too, a least distance between two positions still holds after rounding both down.
+    """
+    if step_mm <= 0.0:
+        return solution
+    out = solution.copy()
+    out[: programme.extra] = np.floor(out[: programme.extra] / step_mm + 1e-4) * step_mm
+    return out
 
 
 def _towards_wishes(programme: _Programme) -> Array:
@@ -281,9 +318,7 @@ def _towards_wishes(programme: _Programme) -> Array:
 
 
 def _layout(layout: Layout, programme: _Programme, x: Array) -> Layout:
-    spots = tuple(
-        Spot(s.body, s.stand, vec3(x[_low(k, 0) : _low(k, 0) + 3])) for k, s in enumerate(layout.spots)
-    )
+    spots = tuple(Spot(s.body, s.stand, vec3(x[_low(k, 0) : _low(k, 0) + 3])) for k, s in enumerate(layout.spots))
     hung = tuple(
         vec3(x[programme.hung_at + 3 * k : programme.hung_at + 3 * k + 3]) for k in range(len(programme.frame.pockets))
     )

@@ -106,7 +106,7 @@ def _clear_cells(layers: list[Layer], lines: Lines, side: Side) -> Flags:
     if not layers:
         return free
     triangles, reach = _merged(layers)
-    near = sort_down(lines, triangles, reach)
+    near = sort_down(lines, triangles, np.maximum(reach, DRAWN_IN_MM))
     flat = free.reshape(-1)
     flat[_blocked_pairs(lines, near, triangles, reach)] = False
     touched = np.unique(near.cell)
@@ -119,7 +119,7 @@ def _clear_cells(layers: list[Layer], lines: Lines, side: Side) -> Flags:
 
 def _merged(layers: list[Layer]) -> tuple[Array, Array]:
     triangles = np.concatenate([one.triangles for one in layers])
-    reach = np.concatenate([np.full(len(one.triangles), max(one.reach_mm, DRAWN_IN_MM)) for one in layers])
+    reach = np.concatenate([np.full(len(one.triangles), one.reach_mm) for one in layers])
     return triangles, reach
 
 
@@ -164,7 +164,7 @@ def _surely_blocked(layers: list[Layer], lines: Lines, side: Side) -> Flags:
     if not layers:
         return blocked
     triangles, reach = _merged(layers)
-    near = sort_down(lines, triangles, reach)
+    near = sort_down(lines, triangles, np.maximum(reach, DRAWN_IN_MM))
     low, high = lines.box(near.empty)
     fill(near.empty, ~side((low + high) / 2.0), blocked)
     index = np.column_stack(np.unravel_index(near.cell, lines.shape))

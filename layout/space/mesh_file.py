@@ -78,7 +78,9 @@ def _usable(where: str, got: str, triangles: NDArray[Any], scale: float) -> tupl
     for first in range(0, len(triangles), PIECE):
         part = triangles[first : first + PIECE].astype(float)
         bad += int((~np.isfinite(part)).any(axis=2).sum())
-        thick[first : first + PIECE] = np.linalg.norm(np.cross(part[:, 1] - part[:, 0], part[:, 2] - part[:, 0]), axis=1) > 0.0
+        with np.errstate(invalid="ignore", over="ignore"):  # counted as bad above
+            across = np.cross(part[:, 1] - part[:, 0], part[:, 2] - part[:, 0])
+            thick[first : first + PIECE] = (across != 0.0).any(axis=1)
     if bad:
         said = f"{got}: {bad} corners of triangles are not finite numbers"
         return nothing, [Problem(where, said, "finite coordinates", "Clean the scan and export it again")]

@@ -19,7 +19,7 @@ from layout.space.lines import grid_lines
 from layout.space.model import Bay
 
 STEPS = 32
-SCAN_STEPS = 96
+SCAN_STEPS = 60
 """The longest side of the bay is cut in no fewer cells than this (the second where a scan bounds it)."""
 SMALL_SHARE = 0.001
 """Parts smaller than this share of the whole are crumbs of the grid and not counted."""

@@ -111,20 +111,36 @@ def nearer_than(marks: Flags, step_mm: float, reach_mm: float) -> Flags:
 
 
 def surely_nearer(triangles: NDArray[Any], frame: Pose, box: Box, reach_mm: float) -> Flags:
-    """Cells every point of which is nearer to a mesh than reach_mm: judged by corners and middles of triangles."""
+    """Cells every point of which is nearer to a mesh than reach_mm: judged by points on the mesh, about one per cell."""
     marks = np.zeros(box.shape, dtype=bool)
+    held = np.zeros((*box.shape, 3), dtype=np.float32)
     limit = np.array(box.shape)
     for chunk in in_chunks(triangles, frame):
-        points = np.concatenate([chunk.reshape(-1, 3), chunk.mean(axis=1)])
-        cell = np.floor((points - np.array(box.origin_mm)) / box.step_mm).astype(np.int64)
-        cell = cell[np.all((cell >= 0) & (cell < limit), axis=1)]
-        marks[cell[:, 0], cell[:, 1], cell[:, 2]] = True
+        points = _points_on((chunk - np.array(box.origin_mm)) / box.step_mm)
+        cell = np.floor(points).astype(np.int64)
+        seen = np.all((cell >= 0) & (cell < limit), axis=1)
+        x, y, z = cell[seen].T
+        marks[x, y, z] = True
+        held[x, y, z] = points[seen]
     if not marks.any():
         return marks
-    # middle to middle, plus half a diagonal on either side
-    distance = ndimage.distance_transform_edt(~marks, sampling=box.step_mm)
-    sure: Flags = distance + np.sqrt(3.0) * box.step_mm < reach_mm
+    nearest = ndimage.distance_transform_edt(~marks, return_distances=False, return_indices=True)
+    middles = np.indices(box.shape, dtype=np.float32) + np.float32(0.5)
+    away2 = np.zeros(box.shape, dtype=np.float32)
+    for axis in range(3):
+        away2 += (held[..., axis][tuple(nearest)] - middles[axis]) ** 2
+    sure: Flags = (np.sqrt(away2) + np.sqrt(3.0) / 2.0 + 1e-3) * box.step_mm < reach_mm
     return sure
+
+
+def _points_on(triangles: Array) -> Array:
+    """Corners and middles of triangles in cell units, large ones cut up until no edge is longer than a cell."""
+    found = []
+    while len(triangles):
+        found += [triangles.reshape(-1, 3), triangles.mean(axis=1)]
+        edges = triangles - np.roll(triangles, 1, axis=1)
+        triangles = _quartered(triangles[(edges**2).sum(axis=2).max(axis=1) > 1.0])
+    return np.concatenate(found)
 
 
 def enclosed(marks: Flags, box: Box, inside: Callable[[Array], Flags]) -> Flags:

@@ -1,5 +1,7 @@
 """Time to build all solids of a twelve-module box, after import; against the same profiles cut by boolean operations.
 
+Processor time, so that other work on the machine distorts less; trust the ratios.
+
 Run: python tests/benchmarks/shapes_solids.py
 """
 
@@ -23,9 +25,9 @@ from shapes.measure import is_valid, volume_mm3
 def best(function, times=5):
     seconds = []
     for _ in range(times):
-        start = time.perf_counter()
+        start = time.process_time()
         function()
-        seconds.append(time.perf_counter() - start)
+        seconds.append(time.process_time() - start)
     return min(seconds)
 
 
@@ -50,9 +52,9 @@ def cut_by_booleans(plate: Plate):
 def main() -> None:
     assembly = model()
     parts = list(every_part(assembly))
-    first = time.perf_counter()
+    first = time.process_time()
     tree = tree_of(assembly)
-    first = time.perf_counter() - first
+    first = time.process_time() - first
     plates = [p for p in parts if isinstance(p, Plate) and not p.profile.cutouts]
     rows = [
         ("whole tree, first call", first),

@@ -1,5 +1,7 @@
 """STEP: time against the bare kernel writer, size against the default export. All ratios from one run.
 
+Processor time, so that other work on the machine distorts less; trust the ratios.
+
 Run: python tests/benchmarks/shapes_step.py
 """
 
@@ -27,9 +29,9 @@ HEADER = Header("benchmark", "n.n.", "n.n.", "2031-02-03T04:05:06")
 def best(function, times=5):
     seconds = []
     for _ in range(times):
-        start = time.perf_counter()
+        start = time.process_time()
         function()
-        seconds.append(time.perf_counter() - start)
+        seconds.append(time.process_time() - start)
     return min(seconds)
 
 

@@ -12,7 +12,8 @@ from layout.errors import DesignError
 from layout.frames import Extent, Pose, raked_about_y, turned_about_z
 from shapes.build import placed, solid_of
 from shapes.hardware import piece_solid
-from shapes.measure import distance_mm, extent, is_valid, round_holes, shared_volume_mm3, solid_count, solidity, volume_mm3
+from shapes.measure import distance_mm, extent, is_valid, shared_volume_mm3, solid_count, solidity, volume_mm3
+from shapes.openings import round_holes
 
 pytestmark = pytest.mark.cad
 

@@ -1,103 +1,183 @@
-"""Solid models of the plain and the gusseted L for the referee tests (see solids.py). Sizes in mm, forces in N."""
+"""Solid models of the plain and the gusseted L, the hand checks of the same brackets, and a table of both.
+
+    python tests/validation/bracket_solids.py        prints the comparison (one or two minutes)
+
+Sizes in mm, forces (along the foot, normal to the foot) in N.
+"""
 
 from __future__ import annotations
 
 import importlib.util
+import sys
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
+
+from layout.checks.bracket_stiffness import gusseted_l_stiffness, plain_l_stiffness
+from layout.checks.brackets import PlainL, plain_l_checks
+from layout.checks.gussets import GussetedL, gusseted_l_checks
 
 _SPEC = importlib.util.spec_from_file_location("bracket_referee_solids", Path(__file__).with_name("solids.py"))
 SOLIDS = importlib.util.module_from_spec(_SPEC)
 _SPEC.loader.exec_module(SOLIDS)
 E, NU = 210000.0, 0.3
 
+GUSSETED = {
+    "t": 6.0, "width": 80.0, "arm": 40.0, "edge": 17.0, "tg": 5.0, "clear": 46.0, "reach": 44.0, "height": 60.0, "nose": 12.0,
+    "notch": 9.0, "washer": 20.0, "hole": 11.0,
+}  # fmt: skip
+PLAIN = {"t": 6.0, "radius": 6.0, "width": 60.0, "arm": 40.0, "leg": 50.0, "washer": 20.0}
+GUSSETED_CASES = {
+    "short foot": {}, "long foot": {"arm": 80.0, "reach": 85.0}, "hole 20 beyond the gussets": {"arm": 80.0, "reach": 60.0},
+    "4 mm sheet": {"t": 4.0, "tg": 4.0, "arm": 60.0, "reach": 64.0, "height": 90.0},
+    "hole 10 beyond the gussets": {"reach": 30.0}, "8 mm foot, low gussets": {"t": 8.0, "tg": 4.0, "height": 40.0},
+    "slender": {"arm": 100.0, "reach": 105.0, "height": 50.0, "nose": 5.0},
+    "wide apart": {"clear": 80.0, "width": 120.0, "arm": 60.0, "reach": 62.0},
+}  # fmt: skip
+PLAIN_CASES = {
+    "6 mm": {}, "4 mm": {"t": 4.0, "radius": 4.0}, "tight bend": {"radius": 3.0}, "wide": {"width": 100.0, "arm": 60.0},
+    "narrow": {"width": 30.0, "arm": 80.0, "leg": 80.0}, "8 mm": {"t": 8.0, "radius": 10.0, "arm": 50.0},
+    "wide bend": {"radius": 12.0},
+}  # fmt: skip
+
 
 def _line(marks, step):
     """Grid line through all marks, cells not longer than a step."""
     marks = sorted(set(marks))
     out = [marks[0]]
-    for a, b in zip(marks, marks[1:], strict=False):
+    for a, b in pairwise(marks):
         n = max(int(np.ceil((b - a) / step - 1e-9)), 1)
         out.extend(a + (b - a) * (k + 1) / n for k in range(n))
     return np.array(out)
 
 
-def gusseted(*, t, width, arm, edge, tg, clear, reach, height, nose, notch, washer, hole, force, step=4.0):
+def gusseted(forces, *, t, width, arm, edge, tg, clear, reach, height, nose, notch, washer, hole, step=5.0):
     """Half of a gusseted L (mirror plane through the hole). x along the foot from the upright's face, y along the bend, z up.
 
-    The upright's back is clamped above the foot; the force (x, z) acts on a square washer with a square hole. Returns the
-    model's displacement of the washer, the mesh and stress on all surfaces off the clamp.
+    The upright's back is clamped above the foot; the force acts on the face under a square washer round a square hole.
     """
     end = arm + edge
-    x = _line([-t, 0.0, min(notch, reach), arm - washer / 2, arm - hole / 2, arm + hole / 2, min(arm + washer / 2, end), reach, end], step)
+    at_bolt = [arm - washer / 2, arm - hole / 2, arm + hole / 2, min(arm + washer / 2, end)]
+    x = _line([-t, 0.0, min(notch, reach), *at_bolt, reach, end], step)
     y = _line([0.0, hole / 2, washer / 2, clear / 2, clear / 2 + tg, width / 2], step)
-    top = height + 3 * t
-    z = np.concatenate([np.linspace(0, t, 3), t + _line([0.0, notch, height, top], 2 * step)[1:]])
-    xc, yc, zc = (0.5 * (v[1:] + v[:-1]) for v in (x, y, z))
-    X, Y, Z = np.meshgrid(xc, yc, zc, indexing="ij")
-    foot = (Z < t) & ~((abs(X - arm) < hole / 2) & (Y < hole / 2))
-    upright = X < 0
-    web = (X > 0) & (X < reach) & (Y > clear / 2) & (Y < clear / 2 + tg) & (Z > t) & (Z < t + height)
-    web &= ~((X < notch) & (Z < t + notch))
-    filled = foot | upright | web
+    z = np.concatenate([np.linspace(0, t, 3), t + _line([0.0, notch, height, height + 3 * t], 2 * step)[1:]])
+    xs, ys, zs = np.meshgrid(*(0.5 * (v[1:] + v[:-1]) for v in (x, y, z)), indexing="ij")
+    foot = (zs < t) & ~((abs(xs - arm) < hole / 2) & (ys < hole / 2))
+    web = (xs > 0) & (xs < reach) & (ys > clear / 2) & (ys < clear / 2 + tg) & (zs > t) & (zs < t + height)
+    web &= ~((xs < notch) & (zs < t + notch))
 
     def place(i, j, k):
-        px, py, pz = x[i], y[j], z[k].astype(float)
+        px, pz = x[i], z[k].astype(float)
         slope = nose + (height - nose) * (1 - np.clip(px, 0, reach) / reach)
-        pz = np.where(pz > t, t + (pz - t) * np.where(px > 0, slope / height, 1.0), pz)
-        return np.array([px, py, pz])
+        return np.array([px, y[j], np.where(pz > t, t + (pz - t) * np.where(px > 0, slope / height, 1.0), pz)])
 
-    mesh = SOLIDS.hexes(filled, place)
+    mesh = SOLIDS.hexes(foot | (xs < 0) | web, place)
     held = mesh.facets_satisfying(lambda p: (abs(p[0] + t) < 1e-6) & (p[2] > t), boundaries_only=True)
-    mirror = mesh.facets_satisfying(lambda p: abs(p[1]) < 1e-6, boundaries_only=True)
+    half, side = washer / 2, min(washer / 2, clear / 2)
     under = mesh.facets_satisfying(
-        lambda p: (abs(p[2] - t) < 1e-6) & (abs(p[0] - arm) < washer / 2) & (p[1] < washer / 2) & (p[1] < clear / 2), boundaries_only=True
+        lambda p: (abs(p[2] - t) < 1e-6) & (abs(p[0] - arm) < half) & (p[1] < side), boundaries_only=True
     )
-    return _answer(mesh, held, under, mirror, force, lambda p: p[0] > -t + 1e-3)
+    return _answer(mesh, held, under, forces, lambda p: p[0] > -t + 1e-3)
 
 
-def plain(*, t, radius, width, arm, leg, washer, force, step=4.0):
-    """Half of a plain L cut through the hole's middle plane; arm from the upright's inner face to the hole, leg from the
-    middle of the foot's thickness up to the clamped end. Grid: s along the middle line, y, n through the thickness.
+def plain(forces, *, t, radius, width, arm, leg, washer, step=5.0):
+    """Half of a plain L; arm from the upright's inner face to the hole, leg from the middle of the foot's thickness to the
+    clamped end. Grid: s along the middle line, y, n through the thickness. Origin where the middle planes would meet.
     """
-    rm, over = radius + t / 2, washer / 2 + 8.0
-    up, out = leg - rm, arm + t / 2 - rm
-    arc = rm * np.pi / 2
-    marks = [0.0, up, up + arc, up + arc + out - washer / 2, up + arc + out + washer / 2, up + arc + out + over]
-    s, y, n = _line(marks, step), _line([0.0, washer / 2, width / 2], step), np.linspace(-t / 2, t / 2, 4)
-    filled = np.ones((len(s) - 1, len(y) - 1, len(n) - 1), bool)
+    rm = radius + t / 2
+    up, out, arc = leg - rm, arm + t / 2 - rm, rm * np.pi / 2
+    s = _line([0.0, up, up + arc, up + arc + out - washer / 2, up + arc + out + washer / 2, up + arc + out + washer], step)
+    y, n = _line([0.0, washer / 2, width / 2], step), np.linspace(-t / 2, t / 2, 4)
 
     def place(i, j, k):
-        """n > 0 towards the inner side of the bend. Foot's middle plane at z = 0, upright's at x = 0."""
         a = np.clip((s[i] - up) / arc, 0.0, 1.0) * np.pi / 2
-        straight_up, straight_out = np.clip(up - s[i], 0.0, None), np.clip(s[i] - up - arc, 0.0, None)
+        above, beyond = np.clip(up - s[i], 0.0, None), np.clip(s[i] - up - arc, 0.0, None)
         r = rm - n[k]
-        px = rm - r * np.cos(a) + straight_out
-        pz = rm - r * np.sin(a) + straight_up
-        return np.array([px, y[j], pz])
+        return np.array([rm - r * np.cos(a) + beyond, y[j], rm - r * np.sin(a) + above])
 
-    mesh = SOLIDS.hexes(filled, place)
+    mesh = SOLIDS.hexes(np.ones((len(s) - 1, len(y) - 1, len(n) - 1), bool), place)
     held = mesh.facets_satisfying(lambda p: abs(p[2] - leg) < 1e-6, boundaries_only=True)
-    mirror = mesh.facets_satisfying(lambda p: abs(p[1]) < 1e-6, boundaries_only=True)
-    at = arm + t / 2
+    at, half = arm + t / 2, washer / 2
     under = mesh.facets_satisfying(
-        lambda p: (abs(p[2] - t / 2) < 1e-6) & (abs(p[0] - at) < washer / 2) & (p[1] < washer / 2), boundaries_only=True
+        lambda p: (abs(p[2] - t / 2) < 1e-6) & (abs(p[0] - at) < half) & (p[1] < half), boundaries_only=True
     )
-    return _answer(mesh, held, under, mirror, force, lambda p: p[2] < leg - t)
+    return _answer(mesh, held, under, forces, lambda p: p[2] < leg - t)
 
 
-def _answer(mesh, held, under, mirror, force, keep):
-    """Solve for the whole force (x, z): half of it acts on this half. Stress on surfaces that `keep` keeps."""
-    probe = SOLIDS.areas_of(mesh, under)
-    traction = np.array([force[0], 0.0, force[1]]) / (2.0 * probe)
-    u, basis, total, reaction = SOLIDS.solve(mesh, E, NU, held, [(under, traction)], mirror)
-    faces = mesh.facets_satisfying(keep, boundaries_only=True)
-    faces = np.setdiff1d(faces, np.union1d(mirror, held))
-    stress, places, area = SOLIDS.surface_stress(u, mesh, basis, E, NU, faces)
-    dofs = basis.get_dofs(under)
-    moved = np.array([u[dofs.all(f"u^{c}")].mean() for c in (1, 2, 3)])
-    return {
-        "stress": stress, "at": places, "area": area, "moved": moved, "total": 2 * total, "reaction": 2 * reaction,
-        "dofs": basis.N,
-    }  # fmt: skip
+def _answer(mesh, held, under, forces, keep):
+    """For each whole force (x, z), half of which acts on this half: stress on the kept surfaces, and how the washer moves."""
+    basis = SOLIDS.basis_of(mesh)
+    mirror = mesh.facets_satisfying(lambda p: abs(p[1]) < 1e-6, boundaries_only=True)
+    spread = 2.0 * SOLIDS.area(basis, under)
+    moved, reactions = SOLIDS.solve(basis, E, NU, held, under, [(fx / spread, 0.0, fz / spread) for fx, fz in forces], mirror)
+    faces = np.setdiff1d(mesh.facets_satisfying(keep, boundaries_only=True), np.union1d(mirror, held))
+    dofs, found = basis.get_dofs(under), []
+    for u, reaction in zip(moved, reactions, strict=True):
+        stress, places, area = SOLIDS.surface_stress(u, basis, E, NU, faces)
+        found.append({
+            "p995": SOLIDS.percentile(stress, area, 0.995), "peak": float(stress.max()), "stress": stress, "at": places,
+            "area": area, "moved": np.array([u[dofs.all(f"u^{c}")].mean() for c in (1, 2, 3)]), "reaction": 2.0 * reaction,
+        })  # fmt: skip
+    return found
+
+
+def hand_gusseted(sizes):
+    """The product's bracket of the same sizes."""
+    s = sizes
+    return GussetedL(
+        "S275", s["t"], s["width"], s["arm"], s["edge"], 2, s["tg"], s["clear"], s["reach"], s["height"], s["nose"], 3.5,
+        s["notch"], s["washer"], s["hole"],
+    )  # fmt: skip
+
+
+def hand_plain(sizes):
+    """The product's bracket of the same sizes."""
+    return PlainL("S275", sizes["t"], sizes["radius"], sizes["width"], sizes["arm"], sizes["leg"], 0.0, sizes["washer"])
+
+
+def worst_stress(checks):
+    """Greatest stress among the checks of plates (welds apart)."""
+    return max(c.demand for c in checks if c.unit == "MPa" and "weld" not in c.name)
+
+
+def compare(kind, sizes, forces):
+    """For each force: hand stress, solid's 99.5 percentile and peak, hand and solid displacement along the force."""
+    if kind == "gusseted":
+        bracket, found = hand_gusseted(sizes), gusseted(forces, **sizes)
+        stiff = gusseted_l_stiffness(bracket, 0.6 * sizes["height"])
+    else:
+        bracket, found = hand_plain(sizes), plain(forces, **sizes)
+        stiff = plain_l_stiffness(bracket)
+    rows = []
+    for (fx, fz), fe in zip(forces, found, strict=True):
+        run = gusseted_l_checks if kind == "gusseted" else plain_l_checks
+        give = np.linalg.solve(stiff, [0.0, fz, fx])
+        size = np.hypot(fx, fz)
+        rows.append({
+            "hand": worst_stress(run("bracket", "case", bracket, (0.0, fz, fx))), "fe": fe,
+            "hand_mm": float(give @ [0.0, fz, fx]) / size, "fe_mm": float(fe["moved"] @ [fx, 0.0, fz]) / size,
+        })  # fmt: skip
+    return rows
+
+
+def main():
+    """Print the comparison."""
+    say = sys.stdout.write
+    say("bracket                                   force N        hand MPa   FE 99.5 %   FE peak  hand/FE  hand mm    FE mm\n")
+    for kind, base, cases, forces in (
+        ("plain", PLAIN, PLAIN_CASES, [(0.0, 1000.0), (1000.0, 0.0), (1000.0, 1000.0), (1000.0, -1000.0)]),
+        ("gusseted", GUSSETED, GUSSETED_CASES, [(0.0, 2000.0), (2000.0, 0.0), (1500.0, 1500.0), (1500.0, -1500.0)]),
+    ):
+        for name, change in cases.items():
+            rows = compare(kind, {**base, **change}, forces)
+            for (fx, fz), r in zip(forces, rows, strict=True):
+                fe = r["fe"]
+                say(
+                    f"{kind + ' L, ' + name:<38} {fx:>6.0f} {fz:>6.0f} {r['hand']:>12.1f} {fe['p995']:>11.1f} {fe['peak']:>9.1f} "
+                    f"{r['hand'] / fe['p995']:>8.2f} {r['hand_mm']:>8.4f} {r['fe_mm']:>8.4f}\n"
+                )
+
+
+if __name__ == "__main__":
+    main()

@@ -55,11 +55,16 @@ def compared(row, ours):
     return pairs
 
 
+def say(text):
+    """One line on standard output."""
+    sys.stdout.write(text + "\n")
+
+
 def main(part=""):
     methods = evaluators()
     rows = data_rows(part)
     worst, missing = 0, []
-    print(f"{'example':<18} {'figure':<18} {'published':>12} {'ours':>12} {'diff':>8} {'allowed':>8}  evidence  source")
+    say(f"{'example':<18} {'figure':<18} {'published':>12} {'ours':>12} {'diff':>8} {'allowed':>8}  evidence  source")
     for _, row in rows:
         if row["method"] not in methods:
             missing.append(row["method"])
@@ -73,13 +78,13 @@ def main(part=""):
                 off = abs(got - published) / abs(published)
                 flag = f"  (published is wrong; right: {wanted:g})"
             worst += flag == "  OUTSIDE"
-            print(
+            say(
                 f"{row['id']:<18} {name:<18} {shown:>12.5g} {got:>12.5g} {100 * off:>7.2f}% {100 * row['tolerance']:>7.2f}%  "
                 f"{row['evidence']:<9} {row['source']}{flag}"
             )
-    print(f"{len(rows)} examples, {worst} figures outside their tolerance")
+    say(f"{len(rows)} examples, {worst} figures outside their tolerance")
     for method in sorted(set(missing)):
-        print(f"no evaluator for {method!r}")
+        say(f"no evaluator for {method!r}")
     return 1 if worst or missing else 0
 
 

@@ -14,13 +14,14 @@ Sources (texts seen in public copies):
 
 import math
 
+import numpy as np
 import pytest
 
-from layout.balance.axles import loads_of
+from layout.balance.axles import loads_of, standing_with, vehicle_standing
 from layout.balance.items import MassItem
 from layout.balance.lifting import lifted_height_mm
-from layout.balance.states import load_transfer_kg, stability_factor
-from layout.job.vehicle import Vehicle
+from layout.balance.states import corner_loads, load_transfer_kg, stability_factor
+from layout.job.vehicle import AxleSpring, Suspension, Vehicle
 
 INCH, POUND = 25.4, 0.45359237
 
@@ -83,6 +84,30 @@ def test_short_form_without_the_cosine_overstates():
     short = radius + wheelbase**2 * gained / (mass * wheelbase * math.sin(theta))
     assert short == pytest.approx(555.8, abs=0.1)
     assert lifted_height_mm(wheelbase, mass, gained, radius, 12.0) == pytest.approx(550.0)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_wheel_loads_of_a_rigid_body_on_four_springs(seed):
+    """Statics of a rigid plate on four springs, solved as a 3x3 system for heave, pitch and roll: the changes of the wheel loads
+    must be those of `corner_loads` with the front share of roll stiffness from the same springs."""
+    rng = np.random.default_rng(seed)
+    rates, tracks = rng.uniform(10.0, 40.0, 2), (1400.0, 1480.0)
+    base = vehicle(2500.0).model_copy(update={"track_mm": tracks[0], "rear_track_mm": tracks[1]})
+    springs = Suspension(front=AxleSpring(wheel_rate=float(rates[0])), rear=AxleSpring(wheel_rate=float(rates[1])))
+    item = MassItem(
+        "load", float(rng.uniform(20.0, 200.0)), tuple(rng.uniform((-3000.0, -600.0, 200.0), (700.0, 600.0, 900.0)))
+    )
+    at = np.array([(0.0, tracks[0] / 2), (0.0, -tracks[0] / 2), (-2500.0, tracks[1] / 2), (-2500.0, -tracks[1] / 2)])
+    k = np.array([rates[0], rates[0], rates[1], rates[1]])
+    shape = np.column_stack([np.ones(4), at])
+    motion = np.linalg.solve(
+        shape.T @ (k[:, None] * shape), item.mass_kg * np.array([1.0, item.centroid_mm[0], item.centroid_mm[1]])
+    )
+    change = k * (shape @ motion)
+    start = vehicle_standing(base)
+    c = corner_loads(base, springs, start, standing_with(base, start, [item]))
+    found = np.array([c.front_left_kg, c.front_right_kg, c.rear_left_kg, c.rear_right_kg]) - 500.0
+    assert found == pytest.approx(change)
 
 
 def test_greatest_acceleration_with_front_drive_from_load_transfer():

@@ -43,8 +43,10 @@ def table_problems(tables: Mapping[str, Any], folder: Path | None) -> list[Probl
     from layout.balance.problems import balance_table_problems  # balance builds on the job: not at import time
 
     known = {**tables, "folder": folder}
-    found: list[Problem] = list(balance_table_problems(tables))
+    found: list[Problem] = []
     for rule in RULES:
         if all(name in known for name in rule.needs):
             found += rule.find(*(known[name] for name in rule.needs))
+    if not any(problem.path.startswith("vehicle.") for problem in found):  # moments need a plausible wheelbase
+        found += balance_table_problems(tables)
     return found

@@ -10,8 +10,8 @@ from layout.job.sense.keep_outs import misses
 from layout.job.sense.modules import density_kg_per_l, string_voltages, window_words
 
 CLASS_B_V: Final = 60.0
-"""Direct voltage above which a circuit counts as voltage class B: ISO 6469-3 (from memory); the same limit bounds "high
-voltage" in UN Regulation No. 100 (from memory)."""
+"""Direct voltage above which a circuit counts as voltage class B: ISO 6469-3:2021 clause 4 (from memory). ISO 6469-4:2015
+5.2.2 gives 60 V DC as what class B circuits must have fallen to after a crash (seen in an extract)."""
 _USUAL_DENSITY: Final = (1.0, 3.0)
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from layout.packing.engine.model import Placement
 from layout.packing.engine.space import Bools
 
 
@@ -16,7 +17,8 @@ from layout.packing.engine.space import Bools
 class Board:
     """State of one search for the greatest value. Mutable on purpose: it is the one thing the solver threads share.
 
-    deadline: on time.monotonic's clock. target: stop once reached. finders, provers: who gave the value and the bound.
+    deadline: on time.monotonic's clock. target: stop once reached. chosen: the best choice of candidates; placements: what
+    reached the value instead, where that was not made of candidates. finder, prover: who gave the value and the bound.
     """
 
     deadline: float
@@ -26,19 +28,24 @@ class Board:
     value: int = -1
     bound: int = 2**62
     chosen: Bools | None = None
+    placements: tuple[Placement, ...] | None = None
     finder: str = "none"
     prover: str = "none"
     infeasible: bool = False
-    by_finder: dict[str, tuple[int, Bools]] = field(default_factory=dict)
     _lock: threading.RLock = field(default_factory=threading.RLock)
 
     def offer(self, value: int, chosen: Bools, who: str) -> None:
         """A choice of candidates of that value was found."""
         with self._lock:
-            if value > self.by_finder.get(who, (-1, chosen))[0]:
-                self.by_finder[who] = (value, chosen.copy())
             if value > self.value:
-                self.value, self.chosen, self.finder = value, chosen.copy(), who
+                self.value, self.chosen, self.finder, self.placements = value, chosen.copy(), who, None
+                self._tell()
+
+    def offer_placements(self, value: int, placements: tuple[Placement, ...], who: str) -> None:
+        """A packing was found that is not made of the candidates."""
+        with self._lock:
+            if value > self.value:
+                self.value, self.placements, self.finder = value, placements, who
                 self._tell()
 
     def move(self, value: int, chosen: Bools) -> None:
@@ -63,7 +70,7 @@ class Board:
     def settled(self) -> bool:
         """Proved, ruled out, or good enough for the target."""
         enough = self.target is not None and self.value >= self.target
-        return self.infeasible or enough or (self.chosen is not None and self.value >= self.bound)
+        return self.infeasible or enough or self.bound <= self.value
 
     @property
     def over(self) -> bool:

@@ -11,6 +11,7 @@ from layout.packing.engine.board import Board
 from layout.packing.engine.bounds import reachable_volume, volume_bound
 from layout.packing.engine.candidates import Candidates, candidates_at
 from layout.packing.engine.cpsat import CpSatRun
+from layout.packing.engine.flat import SkylineRun, barnes_limit, layer_axis, one_layer, stacked
 from layout.packing.engine.greedy import first_layouts
 from layout.packing.engine.highs import HighsRun
 from layout.packing.engine.model import Item, Packing, Region, check_question
@@ -38,7 +39,25 @@ def pack_most(
     """The packing of greatest value within the time given."""
     began = time.monotonic()
     check_question(region, items)
-    board = Board(began + seconds, target, stop, progress)
+    axis = layer_axis(region, items)
+    if axis is None:
+        return _search(region, items, Board(began + seconds, target, stop, progress), seed, began)
+    flat, item, layers = one_layer(region, items[0], axis)
+    if layers:
+        target = None if target is None else -(-target // layers)
+        progress = _times(progress, layers, item.most * item.value)
+    found = _search(flat, (item,), Board(began + seconds, target, stop, progress), seed, began)
+    return stacked(found, items[0], axis, layers)
+
+
+def _times(progress: Callable[[int, int], None] | None, layers: int, most: int) -> Callable[[int, int], None] | None:
+    """Progress of one layer told as that of all."""
+    if progress is None:
+        return None
+    return lambda value, bound: progress(min(value * layers, most), min(bound * layers, most))
+
+
+def _search(region: Region, items: Sequence[Item], board: Board, seed: int, began: float) -> Packing:
     space = space_of(region)
     board.limit(volume_bound(items, space.volume), "volume")
     candidates = that_rest(space, items, candidates_at(space, items, start_sets(space, items, ("both", "both", "both"))))
@@ -46,6 +65,9 @@ def pack_most(
         met = all(item.least == 0 for item in items)
         return Packing((), 0, 0, True, time.monotonic() - began, "nothing fits anywhere", met)
     board.limit(volume_bound(items, reachable_volume(candidates)), "volume")
+    barnes = barnes_limit(region, items)
+    if barnes is not None:
+        board.limit(barnes, "Barnes")
     chosen, value = first_layouts(candidates, items, seed, _FILLINGS, min(board.deadline, began + 0.4), board.bound)
     if value >= 0:
         board.offer(value, chosen, "greedy")
@@ -59,6 +81,8 @@ def pack_most(
             runs.append(WindowRun(model, candidates, items, board, seed))
         else:
             runs.append(CpSatRun(model, board, seed))
+        if SkylineRun.suits(region, items):
+            runs.append(SkylineRun(region, items, board))
         race(runs, board)
     return answer(candidates, board, began)
 
@@ -88,7 +112,8 @@ def race(runs: Sequence[Run], board: Board) -> None:
 def answer(candidates: Candidates, board: Board, began: float) -> Packing:
     """The board's state as a packing."""
     seconds = time.monotonic() - began
-    if board.infeasible or board.chosen is None:
+    if board.infeasible or board.value < 0 or (board.chosen is None and board.placements is None):
         return Packing((), 0, max(board.bound, 0), board.infeasible, seconds, f"counts not met ({board.prover})", False)
     how = f"found by {board.finder}, bound by {board.prover}, {len(candidates)} candidates"
-    return Packing(candidates.placements(board.chosen), board.value, board.bound, board.value >= board.bound, seconds, how)
+    placements = candidates.placements(board.chosen) if board.placements is None else board.placements
+    return Packing(placements, board.value, board.bound, board.value >= board.bound, seconds, how)

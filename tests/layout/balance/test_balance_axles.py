@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout.balance.axles import axle_loads, loads_of, vehicle_standing
-from layout.balance.items import MassItem
+from layout.balance.items import MassItem, total
 from layout.balance.springs import axle_ride, ride
 from layout.balance.states import UNLADEN, many_loads, state_table, yaw_inertia
 from layout.job.vehicle import AxleSpring, CornerReadings, LoadState, Suspension, Vehicle
@@ -150,6 +150,34 @@ def test_yaw_inertia_of_two_equal_masses_exchanged(vehicle):
     assert yaw_inertia(vehicle, out, put).before_kgm2 is None
 
 
+@settings(max_examples=30, deadline=None)
+@given(masses, masses)
+def test_yaw_inertia_is_that_of_the_whole_taken_together(put, out):
+    """The rest of the vehicle as one body: totals before and after, each about its own centroid."""
+    vehicle = Vehicle(
+        reference_axle="front",
+        wheelbase=2500,
+        track=1400,
+        front_axle_load=1900,
+        rear_axle_load=1700,
+        front_axle_rating=2600,
+        rear_axle_rating=2700,
+        cg_height=500,
+        yaw_inertia_kg_m2=5000,
+    )
+    start = vehicle_standing(vehicle)
+    removed, added = items(out), items(put)
+    gone = sum(i.mass_kg for i in removed)
+    rest_at = (3600.0 * np.array(start.centroid_mm) - sum(i.mass_kg * np.array(i.centroid_mm) for i in removed)) / (
+        3600.0 - gone
+    )
+    rest = MassItem("rest", 3600.0 - gone, tuple(rest_at))
+    before, after = (total([rest, *part]).inertia_kgmm2[2][2] * 1e-6 for part in (removed, added))
+    found = yaw_inertia(vehicle, removed, added)
+    assert found.change_kgm2 == pytest.approx(after - before, abs=1e-5)
+    assert found.after_kgm2 == pytest.approx(5000.0 + after - before, abs=1e-5)
+
+
 def test_many_states_agree_with_one_at_a_time(vehicle):
     rng = np.random.default_rng(3)
     m, at = rng.uniform(-20.0, 90.0, (50, 4)), rng.uniform(-2000.0, 800.0, (50, 4, 3))
@@ -162,6 +190,14 @@ def test_many_states_agree_with_one_at_a_time(vehicle):
         assert many.front_kg[k] == pytest.approx(one.loads.front_kg)
         assert many.rear_kg[k] == pytest.approx(one.loads.rear_kg)
         assert many.centroid_mm[k] == pytest.approx(one.centroid_mm)
+        row = state_table(vehicle, out, put)[0].after
+        assert many.stability[k] == pytest.approx(row.stability)
+        assert many.braking_front_kg[k] == pytest.approx(row.braking.front_kg)
+        assert many.front_margin_kg[k] == pytest.approx(row.margins.front_kg)
+        assert many.gross_margin_kg[k] == pytest.approx(row.margins.gross_kg)
+        assert many.held[k] == (row.margins.held and min(one.loads.front_kg, one.loads.rear_kg) >= 0.0)
+    assert many.held.any()
+    assert not many.held.all()
     fixed = many_loads(vehicle, start, m, at[0])
     assert fixed.front_kg[0] == pytest.approx(many.front_kg[0])
     moving = many_loads(vehicle, start, m[0], at)

@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 from layout.balance.axles import axle_loads
 from layout.balance.items import MassItem
 from layout.balance.scales import measured
-from layout.balance.weighed import PLACE, families_of, item_sigma_kg, reconcile
+from layout.balance.suspects import PLACE
+from layout.balance.weighed import families_of, item_sigma_kg, reconcile
 from layout.job.vehicle import AsWeighed, CornerReadings, LoadState, Vehicle
 
 REMOVED = (

@@ -26,6 +26,24 @@ def test_move_shifts_one_part_and_names_near_misses():
         move(ITEMS, "controler", (0.0, 0.0, 0.0))
 
 
+def test_names_may_be_ids_or_the_whole_pack():
+    listed = [
+        MassItem("M1 (slab)", 12.0, (0.0, 0.0, 0.0)),
+        MassItem("M10 (slab)", 12.0, (0.0, 0.0, 0.0)),
+        MassItem("Drive Motor", 50.0, (0.0, 0.0, 0.0), group="added"),
+    ]
+
+    def shifted(name):
+        return [i.centroid_mm[0] for i in move(listed, name, (7.0, 0.0, 0.0))]
+
+    assert shifted("M1") == [7.0, 0.0, 0.0]
+    assert shifted("m10 (SLAB)") == [0.0, 7.0, 0.0]
+    assert shifted("pack") == [7.0, 7.0, 0.0]
+    assert shifted("drive motor") == [0.0, 0.0, 7.0]
+    with pytest.raises(JobError, match="M10"):
+        shifted("M100")
+
+
 def test_worth_is_the_difference_quotient(vehicle):
     rows = {w.name: w for w in worth(vehicle, ITEMS)}
     assert set(rows) == {"pack", "controller"}

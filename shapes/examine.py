@@ -1,0 +1,165 @@
+"""Does what was built go together: no two bodies in one place, every bolt through its holes, no folded part through itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from OCP.Bnd import Bnd_OBB
+from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
+from OCP.gp import gp_Dir, gp_Pnt, gp_Vec
+from OCP.TopoDS import TopoDS_Shape
+
+from layout.design.flat import BendFrame, bend_frames, flat_poses, profile_of
+from layout.design.hardware import sizes_of
+from layout.design.parts import Assembly, FoldedPlate, Hardware
+from layout.design.profile import Profile
+from layout.errors import DesignError
+from layout.frames import Extent, Pose
+from shapes.assembly import Leaf, Tree
+from shapes.build import bend_loop, face_of, located, plate_solid
+from shapes.measure import common_volume_mm3, extent
+from shapes.openings import FoundHole, holes_of
+
+TOUCH_MM = 0.01
+"""Bodies that reach into one another by less than this touch."""
+
+
+@dataclass(frozen=True, slots=True)
+class Overlap:
+    """Two bodies that claim the same space, and how much of it."""
+
+    first: str
+    second: str
+    volume_mm3: float
+
+
+@dataclass(frozen=True, slots=True)
+class BoltHole:
+    """A hole that a bolt's shank passes: on which part, its diameter, and how far its axis lies off the bolt's."""
+
+    part: str
+    diameter_mm: float
+    offset_mm: float
+    clearance_mm: float
+
+    @property
+    def clear(self) -> bool:
+        """Whether the shank, at its nominal diameter, passes without touching."""
+        return self.offset_mm <= self.clearance_mm + 1e-6
+
+
+def overlaps(tree: Tree, least_mm3: float = 1.0) -> tuple[Overlap, ...]:
+    """Pairs of bodies that share more than `least_mm3`, by the kernel's own intersection of the finished solids.
+
+    Bodies of one fastener (bolt, washers, nut) are not held against one another: the thread is not drawn. Boxes, axis-
+    parallel and oriented, sort out pairs that cannot meet; equal pairs in equal relative positions are intersected once.
+    """
+    leaves = [(leaf, pose, located(leaf.product.solid, pose)) for leaf, pose in tree.all_leaves()]
+    own = {id(p): extent(p.solid) for p in tree.products()}
+    boxes = [_oriented(own[id(leaf.product)], pose) for leaf, pose, _ in leaves]
+    known: dict[tuple[object, ...], float] = {}
+    found = []
+    for i, j in _meeting([own[id(leaf.product)].seen_from(pose) for leaf, pose, _ in leaves]):
+        (a, pose_a, shape_a), (b, pose_b, shape_b) = leaves[i], leaves[j]
+        if _same_fastener(a, b) or boxes[i].IsOut(boxes[j]):
+            continue
+        key = (id(a.product), id(b.product), _relative(pose_a, pose_b))
+        if key not in known:
+            known[key] = common_volume_mm3(shape_a, shape_b)
+        if not known[key] <= least_mm3:
+            found.append(Overlap(a.name, b.name, known[key]))
+    return tuple(found)
+
+
+def _meeting(extents: list[Extent]) -> Iterator[tuple[int, int]]:
+    """Pairs whose axis-parallel boxes reach into one another by more than a touch."""
+    low, high = np.array([e.min_mm for e in extents]), np.array([e.max_mm for e in extents])
+    for i in range(len(extents)):
+        meets = np.all((low[i + 1 :] < high[i] - TOUCH_MM) & (high[i + 1 :] > low[i] + TOUCH_MM), axis=1)
+        yield from ((i, i + 1 + int(j)) for j in np.flatnonzero(meets))
+
+
+def _oriented(own: Extent, pose: Pose) -> Bnd_OBB:
+    """The box that a body fills in its own frame, placed, and drawn in by half a touch so that bodies face to face do not count."""
+    half = [max(v / 2.0 - TOUCH_MM / 2.0, 0.0) for v in own.size_mm]
+    x, y, z = (gp_Dir(*axis) for axis in pose.axes)
+    return Bnd_OBB(gp_Pnt(*(float(v) for v in pose.point(own.centre_mm))), x, y, z, *half)
+
+
+def _same_fastener(a: Leaf, b: Leaf) -> bool:
+    hardware = a.product.group == b.product.group == "hardware"
+    return hardware and (a.name.split(" washer ")[0].split(" nut ")[0] == b.name.split(" washer ")[0].split(" nut ")[0])
+
+
+def _relative(a: Pose, b: Pose) -> tuple[float, ...]:
+    origin = a.inverse_point(b.origin_mm)
+    axes = a.inverse_vector(b.axes)
+    return tuple(round(float(v), 6) + 0.0 for v in (*origin, *axes.ravel()))
+
+
+def bolt_holes(assembly: Assembly, tree: Tree) -> dict[str, tuple[BoltHole, ...]]:
+    """For every fastener, the holes that its shank passes, found as cylinders on the finished solids.
+
+    A hole counts where it runs the bolt's way, its middle lies between head and tip, and the bolt's axis lies within its rim.
+    tree must be built from the assembly, so that both are in one frame.
+    """
+    found: dict[int, list[FoundHole]] = {}
+    places: list[tuple[str, FoundHole]] = []
+    for leaf, pose in tree.all_leaves():
+        if leaf.product.group == "hardware":
+            continue
+        if id(leaf.product) not in found:
+            found[id(leaf.product)] = holes_of(leaf.product.solid)
+        places += [(leaf.name, hole.seen_from(pose)) for hole in found[id(leaf.product)]]
+    return {bolt.number: tuple(_passed(bolt, places)) for bolt in _fasteners(assembly)}
+
+
+def _fasteners(assembly: Assembly) -> Iterator[Hardware]:
+    yield from assembly.hardware
+    for child in assembly.children:
+        yield from _fasteners(child)
+
+
+def _passed(bolt: Hardware, places: list[tuple[str, FoundHole]]) -> Iterator[BoltHole]:
+    d = sizes_of(bolt.size).diameter_mm
+    for name, hole in places:
+        depth = float((np.array(hole.middle_mm) - np.array(bolt.head_mm)) @ np.array(bolt.axis))
+        if not -hole.depth_mm / 2.0 < depth < bolt.length_mm + hole.depth_mm / 2.0:
+            continue
+        offset = hole.offset_mm(bolt.head_mm, bolt.axis)
+        if offset is not None and offset < hole.diameter_mm / 2.0:
+            yield BoltHole(name, hole.diameter_mm, offset, (hole.diameter_mm - d) / 2.0)
+
+
+def folds_through_itself(part: FoldedPlate, least_mm3: float = 1.0) -> tuple[Overlap, ...]:
+    """Flats and bends of one part that claim the same space once folded."""
+    t = part.thickness_mm
+    bodies = [(f"flat {i}", plate_solid(profile_of(part, i), t), pose) for i, pose in enumerate(flat_poses(part))]
+    bodies += [(f"bend {i}", _bend_solid(frame), frame.pose) for i, frame in enumerate(bend_frames(part), start=1)]
+    boxes = [_oriented(extent(solid), pose) for _, solid, pose in bodies]
+    pieces = [(name, located(solid, pose)) for name, solid, pose in bodies]
+    found = []
+    for i, (first, a) in enumerate(pieces):
+        for j in range(i + 1, len(pieces)):
+            shared = 0.0 if boxes[i].IsOut(boxes[j]) else common_volume_mm3(a, pieces[j][1])
+            if not shared <= least_mm3:
+                found.append(Overlap(first, pieces[j][0], shared))
+    return tuple(found)
+
+
+def require_fold(part: FoldedPlate) -> None:
+    """Raise DesignError where a folded part would run through itself."""
+    found = folds_through_itself(part)
+    if found:
+        figure = "; ".join(f"{o.first} and {o.second} share {o.volume_mm3:.0f} mm3" for o in found)
+        remedy = "Shorten a flange or widen the corner relief."
+        raise DesignError(part.number, "it cannot be folded: it runs through itself", figure, remedy)
+
+
+def _bend_solid(frame: BendFrame) -> TopoDS_Shape:
+    """The metal of one bend, in the frame of `frame.pose`."""
+    turn = Pose(axes=((0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0)))
+    solid = BRepPrimAPI_MakePrism(face_of(Profile(bend_loop(frame))), gp_Vec(0.0, 0.0, frame.length_mm)).Shape()
+    return located(solid, turn)

@@ -1,0 +1,63 @@
+"""Shared fixtures: a job as read from file, and an arrangement of it laid out by hand (no search)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from layout.arrangement import Arrangement, PlacedEquipment, PlacedModule, SearchResult
+from layout.frames import Extent, Pose, module_axes
+from layout.job import Job, read_job
+from layout.space.bay import Bay, bay_of
+from layout.study.study import Study
+
+JOBS = Path(__file__).parent / "jobs"
+FRONT_BAY = JOBS / "larkmoor-front-bay.toml"
+
+
+@pytest.fixture(scope="session")
+def front_job() -> Job:
+    return read_job(FRONT_BAY)
+
+
+@pytest.fixture(scope="session")
+def front_bay(front_job: Job) -> Bay:
+    return bay_of(front_job, JOBS)
+
+
+@pytest.fixture(scope="session")
+def front_arrangement(front_job: Job) -> Arrangement:
+    """Eight modules flat, terminals forward: three beside each other, three layers, the last place left to the small unit."""
+    kind, gap, liner = front_job.modules[0], 4.0, front_job.box.liner_mm
+    length, width, height = kind.size_mm
+    inside = Extent((-78.0, -236.0, 383.0), (362.0, 229.5, 725.0))
+    axes = module_axes("+z", "+x", "+x")
+    assert axes is not None
+    modules = []
+    for i in range(8):
+        layer, column = divmod(i, 3)
+        origin = (
+            inside.min_mm[0] + liner + length / 2,
+            inside.min_mm[1] + liner + width / 2 + column * (width + gap),
+            inside.min_mm[2] + liner + height / 2 + layer * (height + gap),
+        )
+        modules.append(PlacedModule(f"M{i + 1}", kind, Pose(origin, axes), "+z", "+x"))
+    unit, controller = front_job.equipment
+    inner = PlacedEquipment(unit, Pose((100.0, 170.0, 665.0)), "+y", outside=False)
+    hung = PlacedEquipment(
+        controller, Pose((-81.0 - 4.0 - 55.0, -20.0, 600.0), ((0, 1, 0), (0, 0, -1), (-1, 0, 0))), "-x", outside=True, plate_mm=4.0
+    )
+    return Arrangement(Pose(), tuple(modules), inside, (inner, hung))
+
+
+@pytest.fixture(scope="session")
+def front_search(front_arrangement: Arrangement) -> SearchResult:
+    return SearchResult(8, (front_arrangement,), 8, True, 0.0, "laid out by hand")
+
+
+@pytest.fixture(scope="session")
+def front_study(front_job: Job, front_bay: Bay, front_search: SearchResult) -> Study:
+    from layout.study.evaluate import evaluate
+
+    return evaluate(front_job, front_bay, front_search, 1)
