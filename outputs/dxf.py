@@ -103,11 +103,16 @@ def _placed_strokes(label: str, height: float, place: tuple[float, float], uprig
 
 
 def _free_place(free: shapely.Geometry, width: float, height: float) -> tuple[float, float] | None:
-    """Lower left corner of the first free rectangle of a size, tried on a grid of at most 40 by 40 places."""
+    """Lower left corner of the first free rectangle of a size, tried on a grid of 6 by 6 places, then of up to 40 by 40."""
     x0, y0, x1, y1 = free.bounds
     if x1 - x0 < width or y1 - y0 < height:
         return None
-    nx, ny = (1 + min(39, int(span / 2.0)) for span in (x1 - x0 - width, y1 - y0 - height))
+    return _on_grid(free, width, height, 6) or _on_grid(free, width, height, 40)
+
+
+def _on_grid(free: shapely.Geometry, width: float, height: float, places: int) -> tuple[float, float] | None:
+    x0, y0, x1, y1 = free.bounds
+    nx, ny = (1 + min(places - 1, int(span / 2.0)) for span in (x1 - x0 - width, y1 - y0 - height))
     corners = [
         (x0 + (x1 - x0 - width) * i / max(nx - 1, 1), y0 + (y1 - y0 - height) * j / max(ny - 1, 1))
         for j in range(ny)

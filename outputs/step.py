@@ -1,8 +1,7 @@
 """STEP files of an assembly and of single parts: written directly through the kernel's document, read back and compared.
 
 AP214, millimetres, part numbers as product names in plain ASCII, colours, nested assembly, equal bodies written once, no
-parameter-space curves (readers rebuild them; the file is half the size). The order of some records in the file follows
-the kernel's memory, so two runs agree in content but not always in bytes.
+parameter-space curves (readers rebuild them; the file is half the size), records in an order that depends on content alone.
 """
 
 from __future__ import annotations
@@ -26,6 +25,7 @@ from OCP.XCAFDoc import XCAFDoc_ColorSurf, XCAFDoc_ColorTool, XCAFDoc_DocumentTo
 
 from layout.errors import ExportError
 from layout.frames import Pose
+from outputs.step_order import ordered
 from outputs.written import Written, file_stem, plain_ascii, sha256_of
 from shapes.assembly import Leaf, Product, Tree
 from shapes.build import location
@@ -164,8 +164,8 @@ def _write(path: Path, document: TDocStd_Document, header: Header) -> None:
     writer = STEPCAFControl_Writer()
     writer.SetColorMode(True)
     writer.SetNameMode(True)
-    writer.SetLayerMode(False)
-    writer.SetPropsMode(False)
+    for unused in (writer.SetLayerMode, writer.SetPropsMode, writer.SetSHUOMode, writer.SetDimTolMode, writer.SetMaterialMode):
+        unused(False)
     if not writer.Transfer(document, STEPControl_AsIs):
         msg = f"{path}: the CAD kernel could not turn the assembly into STEP records"
         raise ExportError(msg)
@@ -173,6 +173,7 @@ def _write(path: Path, document: TDocStd_Document, header: Header) -> None:
     if writer.Write(str(path)) != IFSelect_RetDone:
         msg = f"{path}: the file could not be written. Check that the folder exists, is writable and has room."
         raise ExportError(msg)
+    path.write_text(ordered(path.read_text("ascii")), "ascii", newline="\n")
 
 
 def _fill_header(writer: STEPCAFControl_Writer, header: Header) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from OCP.TopoDS import TopoDS_Solid
 
@@ -14,6 +15,7 @@ from layout.frames import Pose
 from shapes.build import solid_of
 from shapes.colours import Colour, colour_of
 from shapes.hardware import piece_solid
+from shapes.measure import Solidity, solidity
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,6 +30,11 @@ class Product:
     colour: Colour
     group: str
     numbers: tuple[str, ...] = ()
+
+    @cached_property
+    def measured(self) -> Solidity:
+        """Volume, centroid and second moments of the solid, in its own frame."""
+        return solidity(self.solid)
 
 
 @dataclass(frozen=True)

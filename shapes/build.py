@@ -37,11 +37,16 @@ _SEW_MM = 1e-5
 
 def solid_of(part: Part) -> TopoDS_Solid:
     """The solid of a part in its own frame. Raises DesignError where the profile cannot be cut or the fold cannot be closed."""
+    if isinstance(part, Plate | FoldedPlate) and not part.thickness_mm > 0.0:
+        raise DesignError(part.number, "its thickness must be positive", f"{part.thickness_mm:g} mm", "State the sheet.")
     if isinstance(part, Plate):
         require_valid(part.profile, part.number)
         return plate_solid(part.profile, part.thickness_mm)
     if isinstance(part, FoldedPlate):
         return folded_solid(part)
+    if not min(part.extent.size_mm) > 0.0:
+        size = " x ".join(f"{v:g}" for v in part.extent.size_mm)
+        raise DesignError(part.number, "a body must have a size in every direction", f"{size} mm", "Correct its size.")
     return block_solid(part.extent)
 
 

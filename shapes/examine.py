@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -24,6 +25,8 @@ from shapes.openings import FoundHole, holes_of
 
 TOUCH_MM = 0.01
 """Bodies that reach into one another by less than this touch."""
+TAP_MM = 0.15
+"""How much smaller than D1 a tapping drill may be (drills go in tenths)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,28 +40,36 @@ class Overlap:
 
 @dataclass(frozen=True, slots=True)
 class BoltHole:
-    """A hole that a bolt's shank passes: on which part, its diameter, and how far its axis lies off the bolt's."""
+    """A hole that a bolt's shank passes: on which part, its diameter and depth, and how far its axis lies off the bolt's.
+
+    clearance_mm: half the difference of hole and nominal diameter, negative for a hole that is tapped. threaded: the hole is a
+    tapping drill's, between the bore of the nut's thread (D1, ISO 724) and the nominal diameter.
+    """
 
     part: str
     diameter_mm: float
+    depth_mm: float
     offset_mm: float
     clearance_mm: float
+    threaded: bool = False
 
     @property
     def clear(self) -> bool:
-        """Whether the shank, at its nominal diameter, passes without touching."""
-        return self.offset_mm <= self.clearance_mm + 1e-6
+        """Whether the shank passes without touching or, in a tapped hole, runs true (to a hundredth)."""
+        return self.offset_mm <= (TOUCH_MM if self.threaded else self.clearance_mm + 1e-6)
 
 
-def overlaps(tree: Tree, least_mm3: float = 1.0) -> tuple[Overlap, ...]:
+def overlaps(assembly: Assembly, tree: Tree, least_mm3: float = 1.0) -> tuple[Overlap, ...]:
     """Pairs of bodies that share more than `least_mm3`, by the kernel's own intersection of the finished solids.
 
+    tree must be built from the assembly. What a shank cuts into the wall of its own tapped hole, as thread, is taken off.
     Bodies of one fastener (bolt, washers, nut) are not held against one another: the thread is not drawn. Boxes, axis-
     parallel and oriented, sort out pairs that cannot meet; equal pairs in equal relative positions are intersected once.
     """
     leaves = [(leaf, pose, located(leaf.product.solid, pose)) for leaf, pose in tree.all_leaves()]
     own = {id(p): extent(p.solid) for p in tree.products()}
     boxes = [_oriented(own[id(leaf.product)], pose) for leaf, pose, _ in leaves]
+    threads = _thread_volumes(assembly, tree)
     known: dict[tuple[object, ...], float] = {}
     found = []
     for i, j in _meeting([own[id(leaf.product)].seen_from(pose) for leaf, pose, _ in leaves]):
@@ -68,9 +79,24 @@ def overlaps(tree: Tree, least_mm3: float = 1.0) -> tuple[Overlap, ...]:
         key = (id(a.product), id(b.product), _relative(pose_a, pose_b))
         if key not in known:
             known[key] = common_volume_mm3(shape_a, shape_b)
-        if not known[key] <= least_mm3:
-            found.append(Overlap(a.name, b.name, known[key]))
+        shared = known[key] - threads.get((a.name, b.name), threads.get((b.name, a.name), 0.0))
+        if not shared <= least_mm3:
+            found.append(Overlap(a.name, b.name, shared))
     return tuple(found)
+
+
+def _thread_volumes(assembly: Assembly, tree: Tree) -> dict[tuple[str, str], float]:
+    """Most that the shank of a bolt (first name) may share with a part (second) by its thread.
+
+    The ring over the hole's depth.
+    """
+    sizes = {bolt.number: sizes_of(bolt.size).diameter_mm for bolt in _fasteners(assembly)}
+    return {
+        (number, hole.part): math.pi / 4.0 * (sizes[number] ** 2 - hole.diameter_mm**2) * hole.depth_mm
+        for number, holes in bolt_holes(assembly, tree).items()
+        for hole in holes
+        if hole.threaded and hole.clear
+    }
 
 
 def _meeting(extents: list[Extent]) -> Iterator[tuple[int, int]]:
@@ -82,7 +108,7 @@ def _meeting(extents: list[Extent]) -> Iterator[tuple[int, int]]:
 
 
 def _oriented(own: Extent, pose: Pose) -> Bnd_OBB:
-    """The box that a body fills in its own frame, placed, and drawn in by half a touch so that bodies face to face do not count."""
+    """The box that a body fills in its own frame, placed; drawn in by half a touch so that bodies face to face do not count."""
     half = [max(v / 2.0 - TOUCH_MM / 2.0, 0.0) for v in own.size_mm]
     x, y, z = (gp_Dir(*axis) for axis in pose.axes)
     return Bnd_OBB(gp_Pnt(*(float(v) for v in pose.point(own.centre_mm))), x, y, z, *half)
@@ -123,14 +149,16 @@ def _fasteners(assembly: Assembly) -> Iterator[Hardware]:
 
 
 def _passed(bolt: Hardware, places: list[tuple[str, FoundHole]]) -> Iterator[BoltHole]:
-    d = sizes_of(bolt.size).diameter_mm
+    size = sizes_of(bolt.size)
+    d, bore = size.diameter_mm, size.inner_minor_diameter_mm
     for name, hole in places:
         depth = float((np.array(hole.middle_mm) - np.array(bolt.head_mm)) @ np.array(bolt.axis))
         if not -hole.depth_mm / 2.0 < depth < bolt.length_mm + hole.depth_mm / 2.0:
             continue
         offset = hole.offset_mm(bolt.head_mm, bolt.axis)
         if offset is not None and offset < hole.diameter_mm / 2.0:
-            yield BoltHole(name, hole.diameter_mm, offset, (hole.diameter_mm - d) / 2.0)
+            tapped = bore - TAP_MM <= hole.diameter_mm < d - 1e-6 and hole.to_other_mm == (0.0, 0.0, 0.0)
+            yield BoltHole(name, hole.diameter_mm, hole.depth_mm, offset, (hole.diameter_mm - d) / 2.0, tapped)
 
 
 def folds_through_itself(part: FoldedPlate, least_mm3: float = 1.0) -> tuple[Overlap, ...]:

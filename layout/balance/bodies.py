@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -46,6 +47,11 @@ class Piece:
 
     triangles_mm: Array
     share: float = 1.0
+
+    @cached_property
+    def moments(self) -> Moments:
+        """Exact volume integrals of the piece."""
+        return moments(self.triangles_mm)
 
     def moved(self, pose: Pose) -> Piece:
         """The piece carried into the outer frame of `pose`."""
@@ -164,7 +170,7 @@ def body(pieces: Sequence[Piece]) -> Body:
 
 def uniform_body(pieces: Sequence[Piece]) -> Body:
     """A body of several pieces of one density: shares by volume."""
-    return body([Piece(p.triangles_mm, moments(p.triangles_mm).volume_mm3) for p in pieces])
+    return body([Piece(p.triangles_mm, p.moments.volume_mm3) for p in pieces])
 
 
 def box_piece(extent: Extent, pose: Pose | None = None, share: float = 1.0) -> Piece:

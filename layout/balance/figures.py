@@ -12,6 +12,7 @@ from layout.balance.axles import AxleLoads, Balance, axle_loads, share_front
 from layout.balance.electrical import Links, PackFigures, links, pack_figures
 from layout.balance.items import Ahead, MassItem, MassProperties, ahead_of_axle, entry_item, total
 from layout.balance.lifting import CentroidHeight, measured_height
+from layout.balance.on_the_bench import with_weighed
 from layout.balance.runs import HeatBalance, RunLength, heat_balance, run_items, run_length
 from layout.balance.springs import Ride, ride
 from layout.balance.states import StateRow, YawInertia, state_table, yaw_inertia
@@ -62,12 +63,13 @@ def balance_figures(
     pack_items: Sequence[MassItem],
     modules: Sequence[ModuleType],
 ) -> BalanceFigures:
-    """All figures. pack_items: all that the mounts carry; modules: types as placed and wired.
+    """All figures. pack_items: all that the mounts carry; modules: types as placed and wired. The job's `weighed` list counts.
 
     Raises ValueError where no item of the pack has a known mass, or more is removed than the vehicle weighs.
     """
     vehicle = job.vehicle
-    removed, added = removed_items(job), (*pack_items, *added_items(job))
+    removed, added = removed_items(job), with_weighed((*pack_items, *added_items(job)), job.weighed)
+    pack_items = added[: len(pack_items)]
     balance = axle_loads(vehicle, removed, added)
     electrical = pack_figures(job, len(modules), modules)
     states = state_table(vehicle, removed, added, job.load_states, job.suspension)

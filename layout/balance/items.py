@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from layout.arrangement import PlacedModule
-from layout.balance.bodies import Body, ahead_moments, box_body, moments
+from layout.balance.bodies import Body, ahead_moments, box_body
 from layout.frames import Array, Extent, Pose, Vec3, vec3
 from layout.job.vehicle import MassEntry
 
@@ -105,7 +105,7 @@ def inertia_of(second: Array) -> Array:
 
 def _body_moments(body: Body) -> tuple[Array, Array]:
     """Centroid (mm) and covariance (mm2) of a body, its pieces weighted by their shares of the mass."""
-    parts = [(p.share, moments(p.triangles_mm)) for p in body.pieces]
+    parts = [(p.share, p.moments) for p in body.pieces]
     centroid = np.sum([share * m.centroid_mm for share, m in parts], axis=0)
     spread = np.zeros((3, 3))
     for share, m in parts:
@@ -149,7 +149,7 @@ def solid_item(
     name: str, body: Body, density_kgm3: float, *, weighed_kg: float | None = None, group: Group = "pack"
 ) -> MassItem:
     """An item whose mass follows from its pieces' volume and a density in kg/m3 (1 kg/m3 = 1e-9 kg/mm3)."""
-    volume = sum(moments(p.triangles_mm).volume_mm3 for p in body.pieces)
+    volume = sum(p.moments.volume_mm3 for p in body.pieces)
     return body_item(name, body, weighed_kg=weighed_kg, computed_kg=volume * density_kgm3 * 1e-9, group=group)
 
 
@@ -242,7 +242,7 @@ def cut_shares(body: Body, centroid_mm: Vec3, x_mm: float = 0.0) -> tuple[float,
     uniform = 0.0
     arm = np.zeros(3)
     for piece in body.pieces:
-        whole = moments(piece.triangles_mm).volume_mm3
+        whole = piece.moments.volume_mm3
         volume, first = ahead_moments(piece.triangles_mm, x_mm)
         uniform += piece.share * volume / whole
         arm = arm + piece.share * (first - volume * middle) / whole

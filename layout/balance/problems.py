@@ -82,7 +82,7 @@ def _corner_problems(vehicle: Vehicle, corners: CornerReadings) -> list[Problem]
     for axle, summed, load in pairs:
         if abs(summed - load) > SIGMAS * tolerance:
             want = f"wheels that sum to the {axle} axle load of {_kg(load)}; they differ by {_kg(abs(summed - load))}"
-            remedy = "Weigh all four wheels and both axles in one session, on level ground."
+            remedy = "Weigh all four wheels and both axles in one go, on level ground."
             found.append(Problem("vehicle.corner_loads", f"{_kg(summed)} on the {axle} axle", want, remedy))
     return found
 

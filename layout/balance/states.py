@@ -1,6 +1,7 @@
 """Load states: the vehicle before and after with what it carries, each with margins, corners, stability and braking.
 
-Stability: track / (2 h), the static stability factor (US rollover rating, 49 CFR 575 - from memory); static, indicative.
+Stability: track / (2 h), the static stability factor (NHTSA, rollover resistance rating under 49 CFR 575, chapter V "Why choose
+SSF?": half the track over the height of the centroid, text seen); static, indicative.
 Braking: m a h / L moves from the rear axle to the front one (equilibrium of moments, rigid vehicle, no pitch).
 """
 

@@ -12,7 +12,7 @@ from layout.box.openings import opening_holes
 from layout.box.ribs import rib_plan, rib_plates
 from layout.box.seams import SeamParts, seams
 from layout.box.shell import MOUNTING_BAR_MM, Shell
-from layout.brackets.plan import BAR_WIDTH_MM, WALLS, BracketPlan, along, wall_face_mm
+from layout.brackets.plan import WALLS, BracketPlan, along, wall_face_mm
 from layout.brackets.rows import bar_holes
 from layout.design import Block, Hole, Plate, Profile, rectangle
 from layout.errors import DesignError
@@ -107,14 +107,14 @@ def _bars(
     for i, u in enumerate(plan.bars_u_mm):
         middle = np.zeros(3)
         middle[along(plan.wall)] = u
-        origin = middle - BAR_WIDTH_MM / 2.0 * h + (plan.bar_face_mm - MOUNTING_BAR_MM) * w + np.array((0.0, 0.0, bottom))
+        origin = middle - plan.bar_width_mm / 2.0 * h + (plan.bar_face_mm - MOUNTING_BAR_MM) * w + np.array((0.0, 0.0, bottom))
         number = f"{prefix}-M{first + i + 1}"
         pose = Pose(vec3(origin), (vec3(h), (0.0, 0.0, 1.0), vec3(w)))
         holes = tuple(
-            Hole(f"{number}-H{k + 1}", (BAR_WIDTH_MM / 2.0 + x, z - bottom), 6.8, "M8 thread")
-            for k, (x, z) in enumerate(bar_holes(plan, inside, shell))
+            Hole(f"{number}-H{k + 1}", (plan.bar_width_mm / 2.0 + x, z - bottom), 6.8, "M8 thread")
+            for k, (x, z) in enumerate(bar_holes(plan, i, inside, shell))
         )
-        profile = Profile(rectangle(BAR_WIDTH_MM, height), holes)
+        profile = Profile(rectangle(plan.bar_width_mm, height), holes)
         bars.append(Plate(number, f"mounting bar {first + i + 1}", material, MOUNTING_BAR_MM, profile, pose))
     return bars
 

@@ -23,9 +23,15 @@ from layout.job.model import Job
 from layout.tables import bolt, material
 
 LEG_BOLT = "M8"
-GUSSET_CLEAR_MM = 23.0
-"""From a mount or bar to a gusset's near face: a socket passes between two of them."""
-GUSSET_MM = 5.0
+GUSSET_CLEAR_MM = 14.0
+"""From a bar's middle, away from mounts, to a gusset's near face."""
+GUSSET_MM = 6.0
+SOCKET_PLAY_MM = 1.5
+FAR_MM = 70.0
+"""A bar further than this from every mount gets gussets of its own."""
+SHIFT_MM = 35.0
+"""How far a gusset may stand off its usual place to let sockets pass."""
+END_PLAY_MM = 4.0
 TOE_MM = 12.0
 K_FACTOR = 0.42
 """Neutral line of air-bent steel: 0.42 to 0.47 in the tables of Machinery's Handbook, 26th ed. (seen in a summary)."""
@@ -62,12 +68,47 @@ class _Frame:
         return tuple((float(p[0]), float(p[2])) for p in own)
 
     @cached_property
+    def bars(self) -> tuple[float, ...]:
+        """Middles of the bars in the bracket's x."""
+        return tuple(sum(x for x, _ in self.leg[i : i + 4]) / 4.0 for i in range(0, len(self.leg), 4))
+
+    @cached_property
+    def gussets(self) -> tuple[float, ...]:
+        """Least x of each gusset: one on each side of every mount, and of every bar away from the mounts, past all sockets."""
+        taken = self._sockets()
+        stations = [(x, self.socket_mm(m)) for m, (x, _) in zip(self.plan.mounts, self.mounts, strict=True)]
+        at_mounts = [x for x, _ in stations]
+        stations += [(x, GUSSET_CLEAR_MM) for x in self.bars if all(abs(x - m) > FAR_MM for m in at_mounts)]
+        places: list[float] = []
+        for station, clear in stations:
+            for start, step in ((station + clear, 1.0), (station - clear - GUSSET_MM, -1.0)):
+                x = start
+                while abs(x - start) <= SHIFT_MM and any(x < high and x + GUSSET_MM > low for low, high in taken):
+                    x += step
+                if abs(x - start) <= SHIFT_MM and all(abs(x - p) >= 2.0 * GUSSET_MM for p in places):
+                    places.append(x)
+        return tuple(sorted(places))
+
+    def socket_mm(self, mount: PackMount) -> float:
+        """Half the width that the socket of a mount's bolt needs."""
+        return bolt(mount.entry.thread).socket_outside_mm / 2.0 + SOCKET_PLAY_MM
+
+    def _sockets(self) -> list[tuple[float, float]]:
+        """Stretches along x in which a socket must pass: over the mount bolts, and to the leg bolts."""
+        found = []
+        for mount, (x, _) in zip(self.plan.mounts, self.mounts, strict=True):
+            found.append((x - self.socket_mm(mount), x + self.socket_mm(mount)))
+        half = bolt(LEG_BOLT).socket_outside_mm / 2.0 + SOCKET_PLAY_MM
+        return found + [(x - half, x + half) for x, _ in self.leg]
+
+    @cached_property
     def a_mm(self) -> tuple[float, float]:
-        """Ends along the bend."""
+        """Ends along the bend: beyond mounts, leg bolts and gussets."""
         xs = [x for x, _ in self.mounts] + [x for x, _ in self.leg]
         inner = END_MM - 12.0
-        low = min(min(x for x, _ in self.mounts) - END_MM, min(xs) - inner)
-        high = max(max(x for x, _ in self.mounts) + END_MM, max(xs) + inner)
+        low = min(min(x for x, _ in self.mounts) - END_MM, min(xs) - inner, min(self.gussets, default=0.0) - END_PLAY_MM)
+        top = max(self.gussets, default=0.0) + GUSSET_MM + END_PLAY_MM
+        high = max(max(x for x, _ in self.mounts) + END_MM, max(xs) + inner, top)
         return low, high
 
     @cached_property
@@ -78,21 +119,21 @@ class _Frame:
     def foot_out_mm(self, mount: PackMount) -> float:
         """Free edge of the foot from the bar's face."""
         size = bolt(mount.entry.thread)
-        return max(z for _, z in self.mounts) + max(1.5 * size.hole_medium_mm, size.washer_outer_mm / 2.0 + 2.0)
+        return max(z for _, z in self.mounts) + max(1.8 * size.hole_medium_mm, size.washer_outer_mm / 2.0 + 2.0)
 
 
-def design_bracket(job: Job, plan: BracketPlan, inside: Extent, shell: Shell) -> BracketDesign:
-    """The angle bracket of a plan.
+def design_bracket(job: Job, plan: BracketPlan, inside: Extent, shell: Shell, sheet_mm: float | None = None) -> BracketDesign:
+    """The angle bracket of a plan. sheet_mm: plate thickness; the job's own choice goes before it.
 
     Raises:
         DesignError: a mount hole that would lie in the bend.
     """
-    t = job.bracket.sheet_mm or DEFAULT_SHEET_MM
+    t = job.bracket.sheet_mm or sheet_mm or DEFAULT_SHEET_MM
     radius = material(job.bracket.material).min_bend_radius_mm(t)
     frame = _Frame(plan, t, radius, leg_holes(plan, inside, shell))
     _check_foot(frame)
     angle = _angle(job, frame)
-    gussets, places = _gussets(job, frame)
+    gussets = _gussets(job, frame)
     mount_bolts = tuple(_mount_bolt(job, frame, i) for i in range(len(plan.mounts)))
     legs = tuple(_leg_bolt(job, frame, i) for i in range(len(frame.leg)))
     return BracketDesign(
@@ -113,7 +154,7 @@ def design_bracket(job: Job, plan: BracketPlan, inside: Extent, shell: Shell) ->
         foot_out_mm=frame.foot_out_mm(plan.mounts[0]),
         gusset_mm=_gusset_size(frame),
         gusset_thickness_mm=GUSSET_MM,
-        gusset_places_mm=places,
+        gusset_places_mm=tuple(x + GUSSET_MM / 2.0 for x in frame.gussets),
     )
 
 
@@ -179,17 +220,8 @@ def _gusset_size(frame: _Frame) -> tuple[float, float]:
     return frame.leg_top_mm - t - 12.0, frame.foot_out_mm(frame.plan.mounts[0]) - t - 12.0
 
 
-def _gussets(job: Job, frame: _Frame) -> tuple[tuple[Plate, ...], tuple[float, ...]]:
-    """Gussets on both sides of every mount and every bar, left out where a socket needs the room."""
-    stations = sorted({round(x, 3) for x, _ in frame.mounts} | {round(sum(p) / 2.0, 3) for p in _bar_pairs(frame)})
-    low, high = frame.a_mm
-    places: list[float] = []
-    for station in stations:
-        for x in (station - GUSSET_CLEAR_MM - GUSSET_MM, station + GUSSET_CLEAR_MM):
-            clear = all(x + GUSSET_MM <= s - GUSSET_CLEAR_MM + 1e-6 or x >= s + GUSSET_CLEAR_MM - 1e-6 for s in stations)
-            apart = all(abs(x - p) >= 2.0 * GUSSET_MM for p in places)
-            if clear and apart and low + 2.0 <= x and x + GUSSET_MM <= high - 2.0:
-                places.append(x)
+def _gussets(job: Job, frame: _Frame) -> tuple[Plate, ...]:
+    """Gusset plates in the corner of leg and foot."""
     height, reach = _gusset_size(frame)
     notch = frame.radius_mm + 3.0
     outline = (
@@ -200,25 +232,15 @@ def _gussets(job: Job, frame: _Frame) -> tuple[tuple[Plate, ...], tuple[float, .
         (0.0, height, 0.0),
         (0.0, notch, 0.0),
     )
-    t = frame.thickness_mm
+    t, plan = frame.thickness_mm, frame.plan
     plates = []
-    for i, x in enumerate(places):  # own x = w, own y = n, own z = -a
+    for i, x in enumerate(frame.gussets):  # own x = w, own y = n, own z = -a
         origin = frame.pose.point((x + GUSSET_MM, t, t))
-        pose = Pose(vec3(origin), (vec3(frame.plan.w), vec3(frame.plan.n), vec3(-frame.plan.a)))
-        number = f"{frame.plan.number}-G{i + 1}"
-        plates.append(
-            Plate(number, f"gusset {i + 1}", job.bracket.material, GUSSET_MM, Profile(outline), pose, group="bracket")
-        )
-    return tuple(plates), tuple(x + GUSSET_MM / 2.0 for x in places)
-
-
-def _bar_pairs(frame: _Frame) -> list[tuple[float, float]]:
-    """Least and greatest x of the leg bolts of each bar."""
-    pairs = []
-    for i in range(0, len(frame.leg), 4):
-        xs = [x for x, _ in frame.leg[i : i + 4]]
-        pairs.append((min(xs), max(xs)))
-    return pairs
+        pose = Pose(vec3(origin), (vec3(plan.w), vec3(plan.n), vec3(-plan.a)))
+        number = f"{plan.number}-G{i + 1}"
+        material_name, profile = job.bracket.material, Profile(outline)
+        plates.append(Plate(number, f"gusset {i + 1}", material_name, GUSSET_MM, profile, pose, group="bracket"))
+    return tuple(plates)
 
 
 def _mount_bolt(job: Job, frame: _Frame, index: int) -> Hardware:

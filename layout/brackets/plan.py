@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 
@@ -19,12 +19,15 @@ from layout.job.bay import MountPoint
 from layout.job.model import Job
 
 WALLS = {"left": "+y", "right": "-y", "fore": "+x", "aft": "-x"}
-BAR_WIDTH_MM = 60.0
-COLUMN_MM = 12.0
-"""Half the distance between the two columns of leg bolts on a bar: sockets pass between gussets 46 mm apart."""
+BAR_WIDTHS_MM = (100.0, 120.0, 140.0, 160.0)
+"""Widths of flat bar that are tried for the mounting bars."""
+COLUMN_MM = 32.0
+"""Half the distance between the two columns of leg bolts on a bar: the gussets of a mount stand between them."""
+BOLT_EDGE_MM = 16.0
+"""Least distance of a leg bolt from the long edge of its bar: more than 1.5 d0 of M8."""
 ROW_PITCH_MM = 40.0
 END_MM = 40.0
-"""From a mount or bar to the bracket's end along the bend: half of 46 mm for the socket, gusset, weld and edge."""
+"""Least way from a mount to the bracket's end along the bend: socket, gusset, weld and edge."""
 CORNER_MM = 46.0
 """From the vehicle's metal to the middle of a bar that the leg runs to square off it: foot, bend, socket, column."""
 REACH_MM = 260.0
@@ -54,6 +57,7 @@ class BracketPlan:
 
     bars_u_mm: positions of the bars along the wall (x on left and right walls, y on fore and aft walls). rows_mm: distances
     of the bolt rows from the mount plane along n (mount normal vertical), or heights z of the rows (normal horizontal).
+    bolts_u_mm: middle of each bar's four leg bolts along the wall, as near to a mount as the bar allows.
     """
 
     number: str
@@ -61,6 +65,14 @@ class BracketPlan:
     mounts: tuple[PackMount, ...]
     bars_u_mm: tuple[float, ...]
     bar_face_mm: float
+    bar_width_mm: float
+    bolts_u_mm: tuple[float, ...]
+
+    @property
+    def bolt_edge_mm(self) -> float:
+        """Least distance of a leg bolt from the long edge of its bar."""
+        offs = (abs(a - b) for a, b in zip(self.bars_u_mm, self.bolts_u_mm, strict=True))
+        return self.bar_width_mm / 2.0 - COLUMN_MM - max(offs)
 
     @property
     def w(self) -> Array:
@@ -119,7 +131,7 @@ def _plans(job: Job, mounts: tuple[PackMount, ...], walls: list[str], inside: Ex
     for (wall, *_), members in sorted(groups.items(), key=lambda item: item[1][0].name):
         for run in _runs(members, wall, inside):
             number = f"{job.job.drawing_number}-R{len(plans) + 1}"
-            plans.append(_plan(number, wall, run, inside, shell))
+            plans.append(_plan(number, wall, tuple(run), inside, shell))
     return tuple(plans)
 
 
@@ -172,10 +184,10 @@ def _walls_for(mount: PackMount, inside: Extent, shell: Shell) -> list[tuple[flo
     return found
 
 
-def _usable(wall: str, inside: Extent) -> tuple[float, float]:
+def _usable(wall: str, inside: Extent, bar_mm: float = BAR_WIDTHS_MM[0]) -> tuple[float, float]:
     low, high = wall_span_mm(wall, inside)
-    half = BAR_WIDTH_MM / 2.0
-    return (low + half, high - half) if high - low >= BAR_WIDTH_MM else ((low + high) / 2.0, (low + high) / 2.0)
+    half = bar_mm / 2.0
+    return (low + half, high - half) if high - low >= bar_mm else ((low + high) / 2.0, (low + high) / 2.0)
 
 
 def _miss(mount: PackMount, wall: str, inside: Extent) -> float:
@@ -194,15 +206,40 @@ def _runs(members: list[PackMount], wall: str, inside: Extent) -> list[list[Pack
     return [[m] for m in ordered]
 
 
-def _plan(number: str, wall: str, run: list[PackMount], inside: Extent, shell: Shell) -> BracketPlan:
-    low, high = _usable(wall, inside)
+def _plan(
+    number: str, wall: str, run: tuple[PackMount, ...], inside: Extent, shell: Shell, bar_mm: float = BAR_WIDTHS_MM[0]
+) -> BracketPlan:
+    low, high = _usable(wall, inside, bar_mm)
     face = wall_face_mm(wall, inside, shell) + MOUNTING_BAR_MM
     axis = along(wall)
     places = [min(max(m.at_mm[axis] + CORNER_MM * m.normal[axis], low), high) for m in run]
     bars: list[float] = []
     for place in sorted(places):
-        if not bars or place - bars[-1] >= BAR_WIDTH_MM + 10.0:
+        if not bars or place - bars[-1] >= bar_mm + 10.0:
             bars.append(place)
     if len(run) > 1 and len(bars) == 1:
-        bars = [low, high] if high - low >= BAR_WIDTH_MM + 10.0 else bars
-    return BracketPlan(number, wall, tuple(run), tuple(bars), face)
+        bars = [low, high] if high - low >= bar_mm + 10.0 else bars
+    play = bar_mm / 2.0 - COLUMN_MM - BOLT_EDGE_MM
+    wished = [min((m.at_mm[axis] + CORNER_MM * m.normal[axis] for m in run), key=lambda u: abs(u - bar)) for bar in bars]
+    bolts = [min(max(u, bar - play), bar + play) for u, bar in zip(wished, bars, strict=True)]
+    return BracketPlan(number, wall, run, tuple(bars), face, bar_mm, tuple(bolts))
+
+
+def with_bars(plans: tuple[BracketPlan, ...], bar_mm: float, inside: Extent, shell: Shell) -> tuple[BracketPlan, ...]:
+    """The same plans with mounting bars of another width.
+
+    Raises:
+        DesignError: bars of neighbouring brackets on one wall would run into one another.
+    """
+    found = tuple(_plan(p.number, p.wall, p.mounts, inside, shell, bar_mm) for p in plans)
+    for wall in WALLS:
+        places = sorted(u for p in found if p.wall == wall for u in p.bars_u_mm)
+        for a, b in pairwise(places):
+            if b - a < bar_mm + 10.0:
+                raise DesignError(
+                    f"mounting bars on the {wall} wall",
+                    f"bars of {bar_mm:g} mm keep 10 mm between them",
+                    f"{b - a:.0f} mm between their middles",
+                    "Choose another arrangement, or mount points further apart.",
+                )
+    return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from layout.box.shell import Shell
-from layout.brackets.plan import COLUMN_MM, ROW_PITCH_MM, BracketPlan
+from layout.brackets.plan import COLUMN_MM, ROW_PITCH_MM, BracketPlan, along
 from layout.errors import DesignError
 from layout.frames import Extent
 
@@ -19,8 +19,8 @@ BEND_ROOM_MM = 16.0
 """Foot thickness and inside radius of the bend together, for 6 mm steel with 10 mm radius."""
 
 
-def bar_holes(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[tuple[float, float], ...]:
-    """Holes of one bar: offsets along the wall from the bar's middle, and heights z in the pack's frame.
+def bar_holes(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tuple[tuple[float, float], ...]:
+    """Holes of bar number `bar` (from 0): offsets along the wall from the bar's middle, and heights z in the pack's frame.
 
     Raises:
         DesignError: the wall is too low for two rows of bolts above the foot of the bracket.
@@ -38,7 +38,9 @@ def bar_holes(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[tuple[fl
     else:
         first = min(max(plan.mounts[0].at_mm[2] - ROW_PITCH_MM / 2.0, low), high - ROW_PITCH_MM)
     heights = (first, first + ROW_PITCH_MM)
-    return tuple((x, z) for z in heights for x in (-COLUMN_MM, COLUMN_MM))
+    off = plan.bolts_u_mm[bar] - plan.bars_u_mm[bar]
+    direction = float(np.cross((0.0, 0.0, 1.0), plan.w)[along(plan.wall)])
+    return tuple((off * direction + x, z) for z in heights for x in (-COLUMN_MM, COLUMN_MM))
 
 
 def _range(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[float, float]:
@@ -57,8 +59,8 @@ def _range(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[float, floa
 def leg_holes(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[tuple[float, float, float], ...]:
     """All leg bolt places of a bracket on the bars' outer face, in the pack's frame."""
     places = []
-    for u in plan.bars_u_mm:
-        for x, z in bar_holes(plan, inside, shell):
+    for bar, u in enumerate(plan.bars_u_mm):
+        for x, z in bar_holes(plan, bar, inside, shell):
             h = np.cross((0.0, 0.0, 1.0), plan.w)
             point = plan.bar_face_mm * plan.w + np.array((0.0, 0.0, z)) + x * h
             point[0 if plan.wall in ("left", "right") else 1] += u

@@ -87,7 +87,7 @@ BEARING_SINGLE_LAP = Rule(
 
 BEARING_THIN = Rule(
     "bearing in thin sheet", "F_v", "2.5 * min(e_1 / (3 * d), 1) * k_t * f_u * d * t / gamma_M2", "N",
-    Source("EN 1993-1-3:2006 Table 8.4", "memory"),
+    Source("EN 1993-1-3:2006 Table 8.4 (0.75 to 3 mm, M6 and above; formula seen in a public reproduction)", "seen"),
     {
         "F_v": F_V, "e_1": E_1, "d": D, "k_t": ("-", "(0.8 t + 1.5) / 2.5 up to 1.25 mm, else 1"), "f_u": F_U, "t": T,
         "gamma_M2": G_M2,

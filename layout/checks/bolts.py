@@ -124,17 +124,19 @@ def ply_checks(
     *,
     washer_mm: float | None = None,
     repeated: bool = False,
+    cap_head: bool = False,
 ) -> list[Check]:
     """Edge distances, bearing with tear-out in both directions, punching and pull-through of one ply.
 
     force_1_n acts along the ply's e_1, force_2_n along its e_2. washer_mm: outside diameter of the washer under the head
-    or nut (None: the head alone). Edge distances below the limit give a check that does not hold.
+    or nut (None: the head alone). cap_head: cylindrical head (ISO 4762) in place of a hexagon. Edge distances below the
+    limit give a check that does not hold.
     """
     b, g = bolt(size), bolt_class(grade)
     found = geometry_checks(part, case, ply)
     found += bearing_checks(part, case, b, g, ply, force_1_n, force_2_n)
     if tension_n > 0.0 or math.isnan(tension_n):
-        found += pull_checks(part, case, b, ply, tension_n, washer_mm=washer_mm, repeated=repeated)
+        found += pull_checks(part, case, b, ply, tension_n, washer_mm=washer_mm, repeated=repeated, cap_head=cap_head)
     return found
 
 
@@ -190,13 +192,15 @@ def pull_checks(
     *,
     washer_mm: float | None = None,
     repeated: bool = False,
+    cap_head: bool = False,
 ) -> list[Check]:
     """Punching through the ply, and pull-through where it is at most 4 mm thick (scope of EN 1993-1-3 joints)."""
     shared = {"F_t": _pulling(tension_n), "t": ply.thickness_mm, "f_u": ply.ultimate_mpa(), "gamma_M2": rules.GAMMA_M2}
     note = "washers are not counted in punching" if washer_mm else ""
-    found = [rules.PUNCHING.check(part, case, note, d_m=size.mean_head_diameter_mm, **shared)]
+    head = size.cap_diameter_mm if cap_head else size.mean_head_diameter_mm
+    found = [rules.PUNCHING.check(part, case, note, d_m=head, **shared)]
     if ply.thickness_mm <= 4.0:
-        width = max(washer_mm or 0.0, size.hex_af_mm)
+        width = max(washer_mm or 0.0, size.cap_diameter_mm if cap_head else size.hex_af_mm)
         note = "for bolts the standard asks for tests: the rule for screws with washers is taken"
         factor = 0.5 if repeated else 1.0
         found.append(rules.PULL_THROUGH.check(part, case, note, c_r=factor, d_w=width, **shared))
@@ -212,7 +216,8 @@ def _thin_and_single(part: str, case: str, size: BoltSize, ply: Ply, shear_n: fl
     if t < 3.0 and metal.family == "steel":
         k_t = (0.8 * t + 1.5) / 2.5 if t <= 1.25 else 1.0
         edge = min(ply.e_1_mm or 0.0, ply.e_2_mm or 0.0)
-        found.append(rules.BEARING_THIN.check(part, case, e_1=edge, k_t=k_t, **shared))
+        note = "" if edge >= 1.5 * ply.hole_mm and t >= 0.75 else "outside the rule's range (t from 0.75 mm, e_2 from 1.5 d_0)"
+        found.append(rules.BEARING_THIN.check(part, case, note, e_1=edge, k_t=k_t, **shared))
     return found
 
 

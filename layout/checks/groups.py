@@ -51,10 +51,33 @@ class BoltGroup:
         """Points from the centroid, (n, 2)."""
         return np.asarray(self.points_mm, dtype=float) - np.asarray(self.centroid_mm)
 
-    @property
+    @cached_property
     def polar_mm2(self) -> float:
         """Sum of squared distances from the centroid."""
         return float((self.offsets_mm**2).sum())
+
+    @cached_property
+    def across(self) -> Any:
+        """(n, 2): shear per moment about w."""
+        r = self.offsets_mm
+        return np.stack([-r[:, 1], r[:, 0]], axis=-1) / self.polar_mm2
+
+    @cached_property
+    def central(self) -> Any:
+        """(2, n): tension per moment about u and v, linear over the plane; nothing where the bolts stand in one line."""
+        r = self.offsets_mm
+        inertia = r.T @ r
+        if abs(np.linalg.det(inertia)) < 1e-9 * max(np.trace(inertia), 1e-12) ** 2:
+            return np.zeros((2, len(r)))
+        return np.array([[0.0, 1.0], [-1.0, 0.0]]) @ np.linalg.inv(inertia) @ r.T
+
+    @cached_property
+    def tilting(self) -> Any:
+        """(4, n): tension per moment about +u, +v, -u, -v, the plate tilting about the edge that it is pressed on."""
+        u, v = np.asarray(self.points_mm, dtype=float).T
+        u0, u1, v0, v1 = self.edges_mm
+        levers = np.array([v - v0, u1 - u, v1 - v, u - u0])
+        return levers / (levers**2).sum(axis=1, keepdims=True)
 
 
 def bolt_shears(group: BoltGroup, force_n: Any, moment_nmm: Any) -> Any:
@@ -64,13 +87,12 @@ def bolt_shears(group: BoltGroup, force_n: Any, moment_nmm: Any) -> Any:
     """
     force, moment = np.asarray(force_n, dtype=float), np.asarray(moment_nmm, dtype=float)
     count = len(group.points_mm)
-    direct = np.broadcast_to(force[..., None, :2] / count, (*force.shape[:-1], count, 2))
+    direct = force[..., None, :2] / count
     turning = moment[..., 2]
     if group.polar_mm2 < 1e-9:
         lost = np.where(np.abs(turning) > 0.0, np.inf, 0.0)
-        return direct + lost[..., None, None]
-    across = np.stack([-group.offsets_mm[:, 1], group.offsets_mm[:, 0]], axis=-1)
-    return direct + turning[..., None, None] * across / group.polar_mm2
+        return direct + lost[..., None, None] * np.ones((count, 2))
+    return direct + turning[..., None, None] * group.across
 
 
 def bolt_tensions(group: BoltGroup, force_n: Any, moment_nmm: Any) -> Any:
@@ -82,29 +104,10 @@ def bolt_tensions(group: BoltGroup, force_n: Any, moment_nmm: Any) -> Any:
     """
     force, moment = np.asarray(force_n, dtype=float), np.asarray(moment_nmm, dtype=float)
     pull = np.maximum(force[..., 2], 0.0)[..., None] / len(group.points_mm)
-    about_u, about_v = moment[..., 0, None], moment[..., 1, None]
-    tilting = pull + _tilting(group, 1, about_u) + _tilting(group, 0, -about_v)
-    central = _central(group, about_u, about_v)
-    return np.maximum(tilting, np.maximum(pull + central, 0.0))
-
-
-def _central(group: BoltGroup, about_u: Any, about_v: Any) -> Any:
-    """Rule (a): T linear over the plane, in equilibrium with both moments; nothing where the bolts stand in one line."""
-    r = group.offsets_mm
-    inertia = r.T @ r
-    if abs(np.linalg.det(inertia)) < 1e-9 * max(np.trace(inertia), 1e-12) ** 2:
-        return np.zeros((*np.broadcast_shapes(about_u.shape, about_v.shape)[:-1], len(r)))
-    wanted = np.concatenate(np.broadcast_arrays(-about_v, about_u), axis=-1)  # sums of T u and T v
-    return wanted @ np.linalg.inv(inertia) @ r.T
-
-
-def _tilting(group: BoltGroup, axis: int, moment: Any) -> Any:
-    """Rule (b) along one axis: moment > 0 pulls on the side of the greater coordinate."""
-    points = np.asarray(group.points_mm, dtype=float)[:, axis]
-    low, high = group.edges_mm[2 * axis], group.edges_mm[2 * axis + 1]
-    up, down = points - low, high - points
-    lifted = np.where(moment > 0.0, up / (up**2).sum(), down / (down**2).sum())
-    return np.abs(moment) * lifted
+    sides = np.maximum(np.concatenate([moment[..., :2], -moment[..., :2]], axis=-1), 0.0)  # +u, +v, -u, -v
+    tilting = sides @ group.tilting
+    central = moment[..., :2] @ group.central
+    return pull + np.maximum(tilting, np.maximum(central, -pull))
 
 
 def moved(force_n: Any, moment_nmm: Any, from_mm: Sequence[float], to_mm: Sequence[float]) -> Any:

@@ -133,20 +133,25 @@ def gusseted_l_checks(part: str, case: str, bracket: GussetedL, force_n: Force, 
     """
     if not all(math.isfinite(f) for f in force_n):
         return [not_checked("gusseted section", part, case, "the force at the mount is not a number", demand=math.inf)]
-    found = [_worst_section(part, case, bracket, force_n)]
-    strip = strip_check(part, case, bracket, force_n)
-    found += [strip, _toe(part, case, bracket, force_n, strip.demand)]
-    found += _edge(part, case, bracket, found[0].demand)
+    strength = _strength(bracket)
+    section_check = _worst_section(part, case, bracket, force_n, strength)
+    strip = _strip(part, case, bracket, force_n, strength)
+    found = [section_check, strip, _toe(part, case, bracket, force_n, strip.demand, strength)]
+    found += _edge(part, case, bracket, section_check.demand)
     return found + _welds(part, case, bracket, force_n, filler)
 
 
 def strip_check(part: str, case: str, bracket: GussetedL, force_n: Force) -> Check:
     """The strip between two gussets as a beam on its edges under the washer, with the stress of the whole section added."""
-    whole, _ = SECTION.figures(**_section_values(bracket, force_n, _places(bracket)[-1]))
+    return _strip(part, case, bracket, force_n, _strength(bracket))
+
+
+def _strip(part: str, case: str, bracket: GussetedL, force_n: Force, strength: dict[str, float]) -> Check:
+    whole, _ = SECTION.figures(**_section_values(bracket, force_n, _places(bracket)[-1]), **strength)
     return STRIP.check(
         part, case, "", F=abs(force_n[1]), V=math.hypot(force_n[0], force_n[2]), s=bracket.clear_mm,
         d_w=min(bracket.washer_mm, bracket.clear_mm),
-        b_e=bracket.strip_mm, t=bracket.thickness_mm, sigma_g=whole, **_strength(bracket, bracket.thickness_mm),
+        b_e=bracket.strip_mm, t=bracket.thickness_mm, sigma_g=whole, **strength,
     )  # fmt: skip
 
 
@@ -172,8 +177,9 @@ def strip_width_mm(washer_mm: float, hole_mm: float, clear_mm: float, edges_mm: 
     return max(min(half, edges_mm[0]) + min(half, edges_mm[1]) - hole_mm, 0.1 * clear_mm)
 
 
-def _strength(bracket: GussetedL, thickness_mm: float) -> dict[str, float]:
-    return {"f_o": bracket.metal.strength(thickness_mm).haz_proof_mpa, "gamma_M0": bracket.metal.gamma_m0}
+def _strength(bracket: GussetedL) -> dict[str, float]:
+    metal = bracket.metal
+    return {"f_o": metal.strength(bracket.thickness_mm).haz_proof_mpa, "gamma_M0": metal.gamma_m0}
 
 
 @lru_cache(maxsize=512)
@@ -197,26 +203,47 @@ def _section_values(bracket: GussetedL, force_n: Force, place: dict[str, float])
     return {
         "M_1": normal * place["arm"] + along * place["lift"], "W": place["W"], "N": along, "A": place["A"],
         "k_e": place["k_e"], "M_2": across * place["arm"], "t": bracket.thickness_mm, "b": bracket.width_mm,
-        "V_1": normal, "A_g": place["A_g"], "V_2": across, **_strength(bracket, bracket.thickness_mm),
+        "V_1": normal, "A_g": place["A_g"], "V_2": across,
     }  # fmt: skip
 
 
-def _worst_section(part: str, case: str, bracket: GussetedL, force_n: Force) -> Check:
+@lru_cache(maxsize=512)
+def _influence(bracket: GussetedL) -> tuple[tuple[float, ...], ...]:
+    """The section rule's stresses per unit force at each place, to find the worst place without evaluating all as text."""
+    t, b = bracket.thickness_mm, bracket.width_mm
+    return tuple(
+        (p["k_e"] * p["arm"] / p["W"], p["k_e"] * (p["lift"] / p["W"] + 1.0 / p["A"]), 6.0 * p["arm"] / (t * b**2),
+         1.5 / p["A_g"], 1.5 / (b * t))
+        for p in _places(bracket)
+    )  # fmt: skip
+
+
+def worst_place(bracket: GussetedL, force_n: Force) -> int:
+    """Index of the most stressed of the eleven places."""
+    across, normal, along = abs(force_n[0]), abs(force_n[1]), abs(force_n[2])
+    squares = [
+        (normal * i[0] + along * i[1] + across * i[2]) ** 2 + 3.0 * (normal * i[3] + across * i[4]) ** 2
+        for i in _influence(bracket)
+    ]
+    return squares.index(max(squares))
+
+
+def _worst_section(part: str, case: str, bracket: GussetedL, force_n: Force, strength: dict[str, float]) -> Check:
     """Root, and sections along the taper up to the load or the toe: the worst of eleven."""
-    values = [_section_values(bracket, force_n, place) for place in _places(bracket)]
-    worst = max(range(len(values)), key=lambda k: SECTION.figures(**values[k])[0])
-    return SECTION.check(f"{part} at {_places(bracket)[worst]['at']:.0f} mm", case, **values[worst])
+    place = _places(bracket)[worst_place(bracket, force_n)]
+    return SECTION.check(f"{part} at {place['at']:.0f} mm", case, **_section_values(bracket, force_n, place), **strength)
 
 
-def _toe(part: str, case: str, bracket: GussetedL, force_n: Force, strip_mpa: float) -> Check:
+def _toe(
+    part: str, case: str, bracket: GussetedL, force_n: Force, strip_mpa: float, strength: dict[str, float]
+) -> Check:
     """Plate at the gussets' ends: what lies beyond them hangs on the plate beside the gussets, not on all of its width."""
     beyond = bracket.foot_arm_mm - bracket.reach_mm
     half = bracket.washer_mm / 2.0
     arm = beyond if beyond >= half else max(beyond + half, 0.0) ** 2 / (4.0 * half) if half > 0.0 else max(beyond, 0.0)
     width = min(bracket.gussets * (bracket.gusset_thickness_mm + 2.0 * bracket.thickness_mm), bracket.width_mm)
     return TOE.check(
-        part, case, "", F=abs(force_n[1]), x=arm, b_t=width, t=bracket.thickness_mm, sigma_s=strip_mpa,
-        **_strength(bracket, bracket.thickness_mm),
+        part, case, "", F=abs(force_n[1]), x=arm, b_t=width, t=bracket.thickness_mm, sigma_s=strip_mpa, **strength,
     )  # fmt: skip
 
 

@@ -32,7 +32,7 @@ PRESSURE = Rule(
 
 PATCH = Rule(
     "panel under a foot or patch", "6 * mu * F / t**2", "f_o / gamma_M0", "MPa",
-    Source("Navier's series for a patch on a simply supported plate (Timoshenko art. 29)", "derived"),
+    Source("Navier's series for a patch on a simply supported plate (Roark 7th ed. Table 11.4 case 1c within 2 %)", "seen"),
     {
         "mu": ("-", "moment per mm over the force, by series"), "F": ("N", "force on the patch"), "t": ("mm", "thickness"),
         "f_o": ("MPa", "proof strength"), "gamma_M0": ("-", "partial factor"),

@@ -54,14 +54,25 @@ ALUMINIUM = Rule(
     {**_Q, "f_w": ("MPa", "strength of the weld metal"), "gamma_Mw": ("-", "partial factor of welds")},
 )  # fmt: skip
 
+_BESIDE = "sqrt((q_n / w + 6 * m / t**2)**2 + 3 * (q_t**2 + q_a**2) / w**2)"
+_BESIDE_SYMBOLS = {
+    "q_a": _Q["q_a"], "q_t": _Q["q_t"], "q_n": _Q["q_n"],
+    "w": ("mm", "thickness of the sheet, or the legs of its fillets together where these are less"),
+    "m": ("N", "moment per mm about the weld's axis"), "t": ("mm", "thickness of the sheet"),
+}  # fmt: skip
+
 HAZ = Rule(
-    "heat-affected zone beside the weld", "sqrt(q_n**2 + 3 * (q_t**2 + q_a**2)) / min(g, t)", "f_uh / gamma_Mw", "MPa",
-    _EC9_HAZ,
+    "heat-affected zone beside the weld", _BESIDE, "f_uh / gamma_Mw", "MPa", _EC9_HAZ,
     {
-        "q_a": _Q["q_a"], "q_t": _Q["q_t"], "q_n": _Q["q_n"], "g": ("mm", "leg of the fillet (fusion boundary)"),
-        "t": ("mm", "thickness of the sheet (toe)"), "f_uh": ("MPa", "ultimate strength in the heat-affected zone"),
+        **_BESIDE_SYMBOLS, "f_uh": ("MPa", "ultimate strength in the heat-affected zone"),
         "gamma_Mw": ("-", "partial factor of welds"),
     },
+)  # fmt: skip
+
+SHEET = Rule(
+    "sheet beside the weld", _BESIDE, "f_y / gamma_M0", "MPa",
+    Source("EN 1993-1-1:2005 6.2.1(5): elastic stress in the sheet that the fillets feed", "memory"),
+    {**_BESIDE_SYMBOLS, "f_y": ("MPa", "proof strength"), "gamma_M0": ("-", "partial factor")},
 )  # fmt: skip
 
 HAZ_SECTION = Rule(
@@ -104,13 +115,15 @@ def weld_checks(
     *,
     sides: int = 1,
     root_moment_n: float = 0.0,
+    beside: int = 1,
     filler: str = "5356",
 ) -> list[Check]:
-    """One place of a fillet weld between two parts, from its force per mm: steel to steel, or aluminium to aluminium.
+    """One place of a fillet weld between two parts, from its force per mm: steel to steel, or aluminium to aluminium; and
+    the sheets that it feeds, each for the whole force.
 
     sides: fillets that share the force (1 or 2). root_moment_n: moment per mm about the weld's own axis (N*mm/mm); a fillet
-    from one side under it gives a check that does not hold. Raises DesignError for parts of unlike families or sides
-    other than 1 or 2.
+    from one side under it gives a check that does not hold. beside: how many fillets like this one, each with such a force
+    of its own, feed the same sheet. Raises DesignError for parts of unlike families or sides other than 1 or 2.
     """
     if sides not in (1, 2):
         raise DesignError(part, "a fillet has one or two sides", f"{sides}", "Give 1 or 2.")
@@ -119,8 +132,12 @@ def weld_checks(
         raise DesignError(part, "steel and aluminium cannot be welded together", f"{grades}", "Bolt them, or use one metal.")
     found, couple = _root(part, case, sides, root_moment_n, thicknesses_mm)
     forces = {"q_a": along_n_mm / sides, "q_t": across_n_mm / sides, "q_n": abs(normal_n_mm) / sides + couple}
+    whole = {"q_a": beside * along_n_mm, "q_t": beside * across_n_mm, "q_n": beside * abs(normal_n_mm), "m": abs(root_moment_n)}
+    found += _sheets(part, case, metals, thicknesses_mm, sides * beside * throat_mm * math.sqrt(2.0), whole)
     if metals[0].family == "aluminium":
-        return found + _aluminium(part, case, metals, thicknesses_mm, throat_mm, forces, filler)
+        strength_mpa = min(weld_metal(m.name, filler).fw_mpa for m in metals)
+        note = f"filler {filler}"
+        return [*found, ALUMINIUM.check(part, case, note, a=throat_mm, f_w=strength_mpa, gamma_Mw=GAMMA_MW, **forces)]
     weaker = min(zip(metals, thicknesses_mm, strict=True), key=lambda m: m[0].ultimate_mpa(m[1]))
     strength = {"a": throat_mm, "f_u": weaker[0].ultimate_mpa(weaker[1]), "gamma_M2": GAMMA_M2}
     beta = max(m.beta_w or 1.0 for m in metals)
@@ -144,45 +161,55 @@ def weld_group_checks(
     force_n: tuple[float, float, float],
     moment_nmm: tuple[float, float, float],
     *,
+    beside: int = 1,
     filler: str = "5356",
 ) -> list[Check]:
-    """A group of fillets under force and moment at its centroid: lengths, then strength at its most loaded end.
+    """A group of fillets under force and moment at its centroid: lengths, then strength at its most loaded ends.
 
     The lines' own lengths are taken as given (shorten them by effective_length_mm first where they are not returned).
+    beside: 2 where the lines lie in pairs on both faces of one sheet.
     """
     lengths = [EFFECTIVE_LENGTH.check(part, case, a=throat_mm, l=float(min(lines.lengths_mm)) + 2.0 * throat_mm)]
     q = weld_forces(lines, force_n, moment_nmm).reshape(-1, 3)
     if not np.isfinite(q).all():
         return [*lengths, not_checked("fillet weld", part, case, ROOT_BENDING, unit="N/mm", demand=math.inf)]
-    worst = q[int(np.argmax(_equivalent(q)))]
-    values = (float(worst[0]), float(worst[1]), float(worst[2]))
-    return lengths + weld_checks(part, case, grades, thicknesses_mm, throat_mm, *values, filler=filler)
+    for place in {int(np.argmax(_equivalent(q))), int(np.argmax(_membrane(q)))}:
+        along, across, normal = (float(v) for v in q[place])
+        lengths += weld_checks(
+            part, case, grades, thicknesses_mm, throat_mm, along, across, normal, beside=beside, filler=filler
+        )
+    return lengths
 
 
 def weld_utilisations(
     lines: WeldLines, grade: str, thickness_mm: float, throat_mm: float, force_n: Any, moment_nmm: Any
 ) -> Any:
-    """Greatest utilisation of a weld group over its ends for arrays of loads (..., 3): directional method, same metal both
-    sides; for aluminium weld metal and heat-affected zone.
+    """Greatest utilisation of a weld group over its ends for arrays of loads (..., 3): throat by the directional method, and
+    the sheet beside it; the same metal and thickness on both parts.
     """
     metal = material(grade)
     q = weld_forces(lines, force_n, moment_nmm)
     shape = q.shape[:-3]
+    beside = _membrane(q).reshape(*shape, -1).max(axis=-1) / min(throat_mm * math.sqrt(2.0), thickness_mm)
     stress = _equivalent(q).reshape(*shape, -1).max(axis=-1) / throat_mm
     if metal.family == "steel":
         fu = metal.ultimate_mpa(thickness_mm)
         across = (np.abs(q[..., 1]) + np.abs(q[..., 2])).reshape(*shape, -1).max(axis=-1) / (math.sqrt(2.0) * throat_mm)
-        return np.maximum(stress * (metal.beta_w or 1.0) * GAMMA_M2 / fu, across * GAMMA_M2 / (0.9 * fu))
-    beside = np.sqrt(q[..., 2] ** 2 + 3.0 * (q[..., 1] ** 2 + q[..., 0] ** 2)).reshape(*shape, -1).max(axis=-1)
-    width = min(throat_mm * math.sqrt(2.0), thickness_mm)
+        throat = np.maximum(stress * (metal.beta_w or 1.0) * GAMMA_M2 / fu, across * GAMMA_M2 / (0.9 * fu))
+        return np.maximum(throat, beside * metal.gamma_m0 / metal.proof_mpa(thickness_mm))
     limit = metal.strength(thickness_mm).haz_ultimate_mpa / GAMMA_MW
-    return np.maximum(stress * GAMMA_MW / weld_metal(grade).fw_mpa, beside / width / limit)
+    return np.maximum(stress * GAMMA_MW / weld_metal(grade).fw_mpa, beside / limit)
 
 
 def _equivalent(q: Any) -> Any:
     """Equivalent force per mm over the throat, as in the directional rule."""
     n, t = np.abs(q[..., 2]), np.abs(q[..., 1])
     return np.sqrt((n - t) ** 2 / 2.0 + 3.0 * ((n + t) ** 2 / 2.0 + q[..., 0] ** 2))
+
+
+def _membrane(q: Any) -> Any:
+    """Equivalent force per mm in the sheet beside the weld."""
+    return np.sqrt(q[..., 2] ** 2 + 3.0 * (q[..., 1] ** 2 + q[..., 0] ** 2))
 
 
 def _steel(grade: str) -> Material:
@@ -192,16 +219,20 @@ def _steel(grade: str) -> Material:
     return metal
 
 
-def _aluminium(
-    part: str, case: str, metals: tuple[Material, Material], thicknesses_mm: tuple[float, float], throat_mm: float,
-    forces: dict[str, float], filler: str,
+def _sheets(
+    part: str, case: str, metals: tuple[Material, Material], thicknesses_mm: tuple[float, float], legs_mm: float,
+    whole: dict[str, float],
 ) -> list[Check]:  # fmt: skip
-    strength = min(weld_metal(m.name, filler).fw_mpa for m in metals)
-    found = [ALUMINIUM.check(part, case, f"filler {filler}", a=throat_mm, f_w=strength, gamma_Mw=GAMMA_MW, **forces)]
-    for metal, thickness in {(m.name, t): (m, t) for m, t in zip(metals, thicknesses_mm, strict=True)}.values():
-        limit = metal.strength(thickness).haz_ultimate_mpa
-        leg = throat_mm * math.sqrt(2.0)
-        found.append(HAZ.check(part, case, metal.name, g=leg, t=thickness, f_uh=limit, gamma_Mw=GAMMA_MW, **forces))
+    """Both sheets beside the weld, the same sheet once: steel at proof strength, aluminium in its heat-affected zone."""
+    found = []
+    for metal, t in {(m.name, t): (m, t) for m, t in zip(metals, thicknesses_mm, strict=True)}.values():
+        band, width = metal.strength(t), min(legs_mm, t)
+        if metal.family == "aluminium":
+            limits = {"f_uh": band.haz_ultimate_mpa, "gamma_Mw": GAMMA_MW}
+            found.append(HAZ.check(part, case, metal.name, w=width, t=t, **limits, **whole))
+        else:
+            limits = {"f_y": band.proof_mpa, "gamma_M0": metal.gamma_m0}
+            found.append(SHEET.check(part, case, metal.name, w=width, t=t, **limits, **whole))
     return found
 
 

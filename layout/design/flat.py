@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from layout.design.geometry import SAME_MM, require_valid, turned
+from layout.design.geometry import SAME_MM, problems, require_valid, turned
 from layout.design.parts import Flange, FoldedPlate
 from layout.design.profile import Hole, Loop, Profile
 from layout.errors import DesignError
@@ -281,10 +281,19 @@ def _moved_hole(hole: Hole, place: _Place) -> Hole:
     return Hole(hole.name, place.point(*hole.centre_mm), hole.diameter_mm, hole.fastener, hole.slot_mm, angle)
 
 
+def _require_clear_of_bends(part: FoldedPlate, index: int) -> None:
+    """Raise DesignError where an opening of one flat reaches beyond it: into a bend, or beyond the edge."""
+    found = problems(profile_of(part, index))
+    if found:
+        remedy = "Move the opening away from the bend, or resize what is named."
+        raise DesignError(f"{part.number} flat {index}", "an opening reaches into a bend or an edge", "; ".join(found), remedy)
+
+
 def develop(part: FoldedPlate) -> Flat:
     """The flat pattern: outlines spliced vertex by vertex, so that arcs stay arcs; holes and cut-outs moved along.
 
-    Raises DesignError where two flanges share an edge, a flange cannot hang where it should, or the pattern overlaps itself.
+    Raises DesignError where two flanges share an edge, a flange cannot hang where it should, an opening reaches into a bend,
+    or the pattern overlaps itself.
     """
     taken = [(f.parent, f.bend.edge) for f in part.flanges]
     if len(set(taken)) < len(taken):
@@ -301,4 +310,6 @@ def develop(part: FoldedPlate) -> Flat:
         cutouts += [turned(c, place.along, place.shift_mm) for c in own.cutouts]
     profile = Profile(without_collinear(_spliced(part, 0, places)), tuple(holes), tuple(cutouts))
     require_valid(profile, part.number)
+    for index in range(len(places)):
+        _require_clear_of_bends(part, index)
     return Flat(profile, tuple(lines), part.thickness_mm)

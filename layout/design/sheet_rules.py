@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 import shapely
@@ -24,6 +24,20 @@ from layout.design.profile import Profile
 
 LEG_SHARE = 0.7
 """Least outside leg over the die opening."""
+
+
+REMEDIES: Final[dict[str, str]] = {
+    "least opening": "Make it larger, or drill it after cutting.",
+    "opening to edge": "Move it inward, or drill it after cutting.",
+    "web between openings": "Move them apart, or drill one after cutting.",
+    "flat size": "Split the part, or order a larger sheet.",
+    "least inside radius": "Use a larger radius, thinner sheet or a softer grade.",
+    "least flange": "Make the flange longer, or bend it long and cut it back.",
+    "hole to bend": "Move it away from the bend, or drill it after bending.",
+    "cut-out to bend": "Move it away from the bend, or cut it after bending.",
+    "bend relief": "Cut a relief beside the end of the bend, at least as wide as the sheet is thick.",
+    "bend length": "Split the part, or find a longer press.",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +60,11 @@ class Finding:
     def ok(self) -> bool:
         """Whether the figure keeps the limit (to a thousandth of a millimetre)."""
         return self.figure >= self.limit - 1e-3 if self.sense == "at least" else self.figure <= self.limit + 1e-3
+
+    @property
+    def remedy(self) -> str:
+        """What to do where the rule is broken."""
+        return REMEDIES[self.rule]
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,7 @@ from pydantic import AfterValidator, Field, model_validator
 from layout.job.entry import NOT_NEGATIVE, POSITIVE, Acceleration, Duration, Entry
 
 Side = Literal["forward", "rearward", "left", "right", "up", "down"]
-Shape = Literal[
-    "half sine", "triangle", "haversine", "saw-tooth", "rectangle", "trapezoid", "corridor", "points", "csv"
-]
+Shape = Literal["half sine", "triangle", "haversine", "saw-tooth", "rectangle", "trapezoid", "corridor", "points", "csv"]
 
 
 def _finite(value: float) -> float:

@@ -12,7 +12,7 @@ from layout.job.box import Box, BracketStyle, Equipment
 from layout.job.crash import Crash
 from layout.job.entry import Entry
 from layout.job.module import ModuleType, Pack
-from layout.job.vehicle import AsWeighed, LoadState, MassEntry, Suspension, Vehicle
+from layout.job.vehicle import AsWeighed, LoadState, MassEntry, Suspension, Vehicle, WeighedPart
 from layout.job.wiring import Cooling, Run, Wiring
 
 
@@ -46,6 +46,7 @@ class Job(Entry):
     crash: Crash
     load_states: tuple[LoadState, ...] = Field(default=(), alias="load_state")
     suspension: Suspension | None = None
+    weighed: tuple[WeighedPart, ...] = ()
     as_weighed: AsWeighed | None = None
     wiring: Wiring | None = None
     runs: tuple[Run, ...] = Field(default=(), alias="run")

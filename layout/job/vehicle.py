@@ -119,6 +119,17 @@ class MassEntry(Entry):
     tolerance_kg: Mass | None = Field(default=None, alias="tolerance")
 
 
+class WeighedPart(Entry):
+    """A part of the conversion put on a scale by itself; its mass beats the computed one.
+
+    name: of an item of the mass list, its number or id, or "pack" for everything the mounts carry, weighed as one.
+    """
+
+    name: str = Field(min_length=1)
+    mass_kg: Mass = Field(alias="mass")
+    tolerance_kg: Mass | None = Field(default=None, alias="tolerance")
+
+
 class LoadEntry(MassEntry):
     """One thing of a load state. taken_out: it leaves instead (fuel burnt). applies: to which vehicle."""
 

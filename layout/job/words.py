@@ -178,14 +178,14 @@ def _unknown_key(path: Path, data: Mapping[str, Any]) -> Problem:
 
 def _all_tables() -> Iterator[tuple[str, type[BaseModel]]]:
     """Every table of the file with the place where it stands."""
-    todo: list[tuple[Path, type[BaseModel]]] = [((), Job)]
-    while todo:
-        path, model = todo.pop(0)
+    waiting: list[tuple[Path, type[BaseModel]]] = [((), Job)]
+    while waiting:
+        path, model = waiting.pop(0)
         if path:
             yield ".".join(str(step) for step in path if isinstance(step, str)), model
         for key in keys(model):
             for below in ((*path, key), (*path, key, 0)):
-                todo += [(below, found) for found in models_at(Job, below) if len(below) < 8]
+                waiting += [(below, found) for found in models_at(Job, below) if len(below) < 8]
 
 
 _REMEDIES: Final = {

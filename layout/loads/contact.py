@@ -24,9 +24,7 @@ MOST_TRIED: Final = 12
 _ROUNDS: Final = 40
 
 
-def contact_forces(
-    at: Array, stiffness: Array, push: Array, mass_kg: float, centroid: Array, acceleration_g: Array
-) -> Array:
+def contact_forces(at: Array, stiffness: Array, push: Array, mass_kg: float, centroid: Array, acceleration_g: Array) -> Array:
     """Forces in N of the pack on its mounts, case by case: acceleration_g (C, 3) -> (C, N, 3).
 
     at (N, 3) mm; stiffness (N, 3, 3) N/mm, of push-only mounts along the push alone; push (N, 3) unit vectors or nan.

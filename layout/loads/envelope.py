@@ -19,6 +19,7 @@ from layout.loads.cases import LoadCase, accelerations
 from layout.loads.mounts import Mount, mount_forces
 from layout.loads.slack import Way, or_nan, slack_ways
 from layout.loads.soft_tray import bound_ways, tray_ways
+from layout.loads.trouble import LoadsError
 
 
 class Weighed(Protocol):
@@ -88,6 +89,9 @@ def envelope_forces(
     many = soft_tray or len(mounts) > 4
     acceleration = accelerations(tuple(cases))
     case_names = tuple(c.name for c in cases)
+    if len(set(case_names)) < len(case_names):
+        twice = next(n for n in case_names if case_names.count(n) > 1)
+        raise LoadsError("load cases", "names must differ", f"{twice} is there twice", "Name the cases apart")
     names = tuple(m.name for m in mounts)
     rigid = mount_forces(mounts, mass_kg, centroid_mm, acceleration)
     ways: list[Way] = [(RIGID, rigid)]

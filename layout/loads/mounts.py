@@ -48,9 +48,7 @@ def isotropic(stiffness_n_mm: float) -> Axes:
     return ((k, 0.0, 0.0), (0.0, k, 0.0), (0.0, 0.0, k))
 
 
-def solve_mounts(
-    mounts: Sequence[Mount], mass_kg: float, centroid_mm: Vec3, acceleration_g: Vec3
-) -> tuple[Reaction, ...]:
+def solve_mounts(mounts: Sequence[Mount], mass_kg: float, centroid_mm: Vec3, acceleration_g: Vec3) -> tuple[Reaction, ...]:
     """Forces of the pack on each mount for one acceleration of the vehicle frame in g (gravity is added here).
 
     The forces sum to mass * g0 * ((0, 0, -1) - acceleration) and their moment about the centroid is zero, both to 1e-9.

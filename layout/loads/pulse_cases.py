@@ -132,18 +132,16 @@ def pulse_responses(
     return tuple(respond(named, found, pack.mass_kg, job.crash.damping, one_way) for named in pulses)
 
 
-def pulse_cases(
-    job: Job, pack: RigidBody, mounts: Sequence[Mount], folder: Path | None = None
-) -> tuple[LoadCase, ...]:
+def pulse_cases(job: Job, pack: RigidBody, mounts: Sequence[Mount], folder: Path | None = None) -> tuple[LoadCase, ...]:
     """Static load cases that stand for the job's pulses: along each, and against it where it rebounds."""
     return cases_of_responses(pulse_responses(job, pack, mounts, folder))
 
 
 def cases_of_responses(responses: Sequence[PulseResponse]) -> tuple[LoadCase, ...]:
     """The load cases of worked-out pulses. acceleration_g is the equivalent static one; gravity is added on top."""
-    cases = []
+    cases: list[LoadCase] = []
     for r in responses:
-        name = f"pulse {r.named.direction}: {r.named.pulse.name}"
+        name = _new_name(_title(r.named), [case.name for case in cases])
         thrown = np.array(THROWN[r.named.direction])
         note = "; ".join(("gravity added as a vector", f"main mode {r.main_hz:.1f} Hz", *r.cautions))
         cases.append(LoadCase(name, vec3(-r.equivalent_g * thrown), "pulse", r.equivalent_g, r.named.source, note))
@@ -151,6 +149,19 @@ def cases_of_responses(responses: Sequence[PulseResponse]) -> tuple[LoadCase, ..
             back = r.rebound_equivalent_g
             cases.append(LoadCase(f"{name}, rebound", vec3(back * thrown), "pulse", back, r.named.source, note))
     return tuple(cases)
+
+
+def _title(named: NamedPulse) -> str:
+    pulse = named.pulse
+    return f"pulse {named.direction}: {pulse.name}, {pulse.peak_g:g} g, {pulse.duration_s * 1000.0:g} ms"
+
+
+def _new_name(name: str, taken: list[str]) -> str:
+    found, number = name, 1
+    while found in taken:
+        number += 1
+        found = f"{name} ({number})"
+    return found
 
 
 def respond(named: NamedPulse, found: Modes, mass_kg: float, damping: float, one_way: bool = False) -> PulseResponse:

@@ -120,6 +120,8 @@ def trapezoid(peak_g: float, duration_s: float, rise_s: float, fall_s: float) ->
 def from_points(name: str, points: Sequence[tuple[float, float]]) -> Pulse:
     """A pulse through points of (time s, acceleration g); times must rise.
 
+    A record whose velocity change is negative is turned round, with a note: where it throws the pack is said beside it.
+
     Raises:
         PulseError: fewer than two points, a value that is no finite number, times that do not rise, nothing but zero, a
             peak or duration out of all reason.
@@ -139,7 +141,11 @@ def from_points(name: str, points: Sequence[tuple[float, float]]) -> Pulse:
     if peak <= 0.0:
         raise PulseError(name, "the acceleration must not be zero all the time", "0 g", _MEND)
     _positive(name, float(peak), float(duration))
-    return Pulse(name, tuple((float(t), float(a)) for t, a in values), _ends_note(values))
+    notes = [_ends_note(values)]
+    if float(np.trapezoid(values[:, 1], values[:, 0])) < 0.0:
+        values = values * np.array([1.0, -1.0])
+        notes.append("negative record turned round: its direction is stated beside it")
+    return Pulse(name, tuple((float(t), float(a)) for t, a in values), "; ".join(n for n in notes if n))
 
 
 _MEND: Final = "Sort, clean or cut the record"

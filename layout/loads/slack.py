@@ -104,5 +104,3 @@ def slack_forces(
     mass = np.asarray(mass_kg, dtype=float)[..., None]
     forces = body.share(places, safe, mass, centroid, np.asarray(acceleration_g, dtype=float)[..., None, :, :])
     return np.where(held[..., None, None, None], forces, np.nan), held
-
-

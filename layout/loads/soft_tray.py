@@ -15,13 +15,16 @@ from layout.loads.tray import TRAYS, Tray, tray_share
 
 BOUND = "bound by statics for any tray"
 
+_GAP = (
+    "shares by trays hold for floors that are plain or evenly ribbed; a few heavy rails that miss the mounts can load one "
+    "up to 1.7 times as much (finite elements): then set crash.statics_bound, or use finite elements"
+)
+
 _UPRIGHT = 1e-3
 """Share of the greatest vertical stiffness below which a mount is no support of the tray."""
 
 
-def tray_ways(
-    mounts: Sequence[Mount], rigid: Array, extent: Extent | None, notes: list[str]
-) -> list[Way]:
+def tray_ways(mounts: Sequence[Mount], rigid: Array, extent: Extent | None, notes: list[str]) -> list[Way]:
     """The rigid forces with the vertical ones shared by each tray, among the mounts that hold vertically."""
     at, push = positions(mounts), pushes(mounts)
     holds = _holds(mounts)
@@ -55,6 +58,7 @@ def bound_ways(
     holds = _holds(mounts)
     regular = is_regular(at[holds, :2])
     if not (wanted if wanted is not None else not regular):
+        notes.append(_GAP)
         return []
     shares = greatest_shares(at[holds, :2], np.array(centroid_mm[:2]))
     low, high = loaded_area(at, extent)

@@ -2,8 +2,12 @@
 
 A vertical force inside the mounts' outline, on mounts that all press: no mount can carry more than in the worst set of
 three that balances the force by itself (basic solutions of the linear programme max R_i with R >= 0 and three equations
-of balance; derivation). Tray models do not bound the share for mounts in no regular pattern: against finite elements
-with rails of any place and size they fell short by up to half, this bound never did (80 trays).
+of balance; derivation).
+
+Why it is needed: tray models do not bound the share for every tray. Against finite elements of a 600 x 400 x 3 mm tray
+with rails of random place and size, a mount carried more than any tray model said in 9 of 120 trials with mounts in a
+regular pattern (up to 1.7 times, with rails as stiff as walls that miss the mounts) and more often in irregular ones.
+This bound was never exceeded.
 """
 
 from __future__ import annotations

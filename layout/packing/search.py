@@ -146,7 +146,7 @@ def _bound(ask: _Ask, count: int, poses_left: int, clock: Clock) -> int:
 def _usable(job: Job, count: int) -> str:
     """For "max": what the series and parallel numbers make of the count."""
     group = job.pack.series * job.pack.parallel
-    if job.pack.count != "max" or count == group:
+    if job.pack.count != "max" or count % group == 0:
         return ""
     if count < group:
         return f"{count} modules are fewer than series times parallel ({group})"

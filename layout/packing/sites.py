@@ -70,7 +70,7 @@ def bare(shell: Shell) -> Shell:
         side_mm=0.0,
         below_mm=0.0,
         flange_out_mm=0.0,
-        flange_below_mm=0.0,
+        flange_below_mm=10.0,
         flange_above_mm=0.0,
     )
 
@@ -91,8 +91,26 @@ class Ground:
 
     def insides(self, shell: Shell, pose: Pose, clearance_mm: float, least_mm: Vec3) -> list[Extent]:
         """Largest insides of a box with the given shell."""
-        look = bounding_insides if self.outer else maximal_insides
-        return look(self.bay, shell, pose, clearance_mm, self.step_mm, least_mm)
+        if not self.outer:
+            return maximal_insides(self.bay, shell, pose, clearance_mm, self.step_mm, least_mm)
+        bounds = _within_bay(self.bay, shell, pose, clearance_mm)
+        listed = bounding_insides(self.bay, shell, pose, clearance_mm, self.step_mm, least_mm)
+        clipped = [_common(extent, bounds) for extent in listed]
+        return [e for e in clipped if all(s >= m - 1e-3 for s, m in zip(e.size_mm, least_mm, strict=True))]
+
+
+def _within_bay(bay: Bay, shell: Shell, pose: Pose, clearance_mm: float) -> Extent:
+    """Bounds of any inside whose box lies in the bay's bounds, less the clearance, as seen in the pack's frame."""
+    corners = pose.inverse_point(bay.extent.grown(-clearance_mm).corners())
+    unit = Extent((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+    outermost = shell.outermost(unit)
+    low, high = corners.min(axis=0) - np.array(outermost.min_mm), corners.max(axis=0) - np.array(outermost.max_mm)
+    return Extent(vec3(low), vec3(high)).grown(1e-5)
+
+
+def _common(one: Extent, other: Extent) -> Extent:
+    """What two boxes have in common; an edge is negative where they have nothing."""
+    return Extent(vec3(np.maximum(one.min_mm, other.min_mm)), vec3(np.minimum(one.max_mm, other.max_mm)))
 
 
 def sites_in(ground: Ground, pose: Pose) -> list[Site]:

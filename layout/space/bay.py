@@ -16,7 +16,7 @@ from layout.job.bay import KeepOut, MountPoint, Scan, Space
 from layout.job.model import Job
 from layout.space.mesh_file import read_triangles
 from layout.space.model import BAR_SIDES, Bay, Column, space_name, space_triangles
-from layout.space.obstacle import Obstacle, sorted_in_space
+from layout.space.obstacle import Obstacle
 from layout.space.outline import outline_problems
 from layout.space.parts import parts_of
 from layout.space.round_bar import Bar
@@ -64,7 +64,7 @@ def _scan(entry: Scan, folder: Path, extent: Extent) -> Obstacle:
     problems = problems or scan_problems(triangles, extent)
     if problems:
         raise JobError(problems)
-    return Obstacle("scan", sorted_in_space(triangles), entry.margin_mm)
+    return Obstacle("scan", triangles, entry.margin_mm)
 
 
 def _require_free_space(bay: Bay) -> None:
@@ -124,7 +124,7 @@ def _keep_out(path: str, entry: KeepOut, folder: Path) -> tuple[Obstacle | None,
     triangles, bar, problems = _shape(path, entry, folder)
     if problems:
         return None, problems
-    return Obstacle(entry.name, sorted_in_space(triangles), entry.margin_mm, solid=True, bar=bar), []
+    return Obstacle(entry.name, triangles, entry.margin_mm, solid=True, bar=bar), []
 
 
 def _shape(path: str, entry: KeepOut, folder: Path) -> tuple[Array, Bar | None, list[Problem]]:

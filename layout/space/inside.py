@@ -26,6 +26,9 @@ def in_prisms(bay: Bay, points: Array) -> Flags:
             inside[at] = shapely.contains_xy(polygon, points[at, 0], points[at, 1])
         else:
             inside[at] = within_solid(points[at], space_triangles(space))
+    for corridor in bay.corridors:
+        rest = np.flatnonzero(~inside)
+        inside[rest] = within_solid(points[rest], corridor)
     return inside
 
 

@@ -145,6 +145,17 @@ def _lattice(body: Extent, pose: Pose) -> Array:
     return pose.point(np.array(body.min_mm) + share * np.array(body.size_mm))
 
 
+def is_clear(bay: Bay, body: Extent, pose: Pose, clearance_mm: float) -> bool:
+    """Whether a box keeps the clearance from everything and lies in the space (the same test, answered at once)."""
+    judged = drawn_in(body, TOLERANCE_MM)
+    for obstacle in bay.obstacles:
+        want = clearance_mm + obstacle.margin_mm
+        got, _ = distance_to(obstacle, judged, pose, want + 1.0)
+        if got <= 0.0 or got < want:
+            return False
+    return is_in_space(bay, vec3(pose.point(body.centre_mm)))
+
+
 def least_clearance(bay: Bay, body: Extent, pose: Pose, reach_mm: float) -> tuple[float, str]:
     """Least distance less margin to anything that bounds the bay (at most reach_mm) and what it is; -inf where it meets one."""
     best, name = reach_mm, ""

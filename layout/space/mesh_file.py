@@ -86,9 +86,19 @@ def _usable(where: str, got: str, triangles: NDArray[Any], scale: float) -> tupl
         return nothing, [Problem(where, said, "finite coordinates", "Clean the scan and export it again")]
     if not thick.any():
         return nothing, [Problem(where, f"{got}: no triangle has an area", "a mesh of surfaces", "Export the mesh again")]
-    kept = triangles if thick.all() else triangles[thick]
+    kept = _compacted(triangles, thick)
     if len(kept) <= MANY:
-        return kept.astype(float) * scale, []
+        kept = kept.astype(float)
     if scale != 1.0:
-        kept *= np.float32(scale)
+        kept *= scale
     return kept, []
+
+
+def _compacted(triangles: NDArray[Any], keep: NDArray[np.bool_]) -> NDArray[Any]:
+    """The kept triangles, moved together within the same array."""
+    at = 0
+    for first in range(0, len(triangles), PIECE):
+        part = triangles[first : first + PIECE][keep[first : first + PIECE]]
+        triangles[at : at + len(part)] = part
+        at += len(part)
+    return triangles[:at]

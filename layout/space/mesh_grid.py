@@ -17,9 +17,9 @@ COARSEST_MM = 5.0
 
 
 def _box(lines: Lines, reach_mm: float) -> Box:
-    """Equal cells half as large as those of the grid, between 2 and 5 mm."""
+    """Equal cells as large as those of the grid, but between 2 and 5 mm."""
     widest = max(float(np.diff(line).max()) for line in lines.axes)
-    return box_around(lines, reach_mm, min(max(widest / 2.0, FINEST_MM), COARSEST_MM))
+    return box_around(lines, reach_mm, min(max(widest, FINEST_MM), COARSEST_MM))
 
 
 def mesh_free(mesh: Obstacle, frame: Pose, lines: Lines, clearance_mm: float) -> Flags:

@@ -40,6 +40,7 @@ class Bay:
     walls: boundary of the union of prisms, one obstacle per prism that contributes (an interface between two prisms is
     no wall). keep_outs and scan as given, each with its own margin. columns: the mount points' envelopes. extent: bounds
     of the prisms. clearance_mm: what the box must keep from all of it, margins not included.
+    corridors: closed surfaces of room outside that belongs to the space as well (only where a way in is looked for).
     """
 
     walls: tuple[Obstacle, ...]
@@ -50,6 +51,7 @@ class Bay:
     clearance_mm: float
     insert_from: tuple[str, ...]
     spaces: tuple[Space, ...]
+    corridors: tuple[Array, ...] = ()
 
     @cached_property
     def obstacles(self) -> tuple[Obstacle, ...]:

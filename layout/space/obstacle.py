@@ -13,7 +13,7 @@ from layout.frames import Array
 from layout.space.round_bar import Bar
 
 BLOCK = 256
-"""Triangles per block of the index; a large mesh is sorted in space first (see `sorted_in_space`)."""
+"""Triangles per block of the index over a mesh."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,46 +32,64 @@ class Obstacle:
     bar: Bar | None = None
 
     @cached_property
-    def _blocks(self) -> tuple[Array, Array]:
-        starts = np.arange(0, len(self.triangles), BLOCK)
-        low = np.minimum.reduceat(self.triangles.min(axis=1), starts, axis=0)
-        high = np.maximum.reduceat(self.triangles.max(axis=1), starts, axis=0)
-        return low.astype(float), high.astype(float)
+    def _index(self) -> _Index:
+        return _index_of(self.triangles)
 
     @property
     def low(self) -> Array:
         """Least corner of its bounding box, (3,)."""
-        return self._blocks[0].min(axis=0)
+        return self._index.low.min(axis=0)
 
     @property
     def high(self) -> Array:
         """Greatest corner of its bounding box, (3,)."""
-        return self._blocks[1].max(axis=0)
+        return self._index.high.max(axis=0)
 
     def near(self, low: Array, high: Array) -> Array:
         """The triangles (m, 3, 3) whose bounding boxes meet the box from low to high."""
         if len(self.triangles) == 0:
             return np.zeros((0, 3, 3))
-        first, last = self._blocks
-        parts = [
-            np.asarray(self.triangles[k * BLOCK : (k + 1) * BLOCK], dtype=float)
-            for k in np.flatnonzero(np.all((first <= high) & (last >= low), axis=1))
-        ]
-        if not parts:
+        index = self._index
+        blocks = np.flatnonzero(np.all((index.low <= high) & (index.high >= low), axis=1))
+        picked = [index.order[k * BLOCK : (k + 1) * BLOCK] for k in blocks]
+        if not picked:
             return np.zeros((0, 3, 3))
-        found = np.concatenate(parts)
+        found = np.asarray(self.triangles[np.concatenate(picked)], dtype=float)
         return found[np.all((found.min(axis=1) <= high) & (found.max(axis=1) >= low), axis=1)]
 
 
-def sorted_in_space(triangles: NDArray[Any]) -> NDArray[Any]:
-    """The same triangles in an order in which neighbours in the list are neighbours in space (Z-order curve)."""
-    if len(triangles) <= BLOCK:
-        return triangles
-    low = triangles.reshape(-1, 3).min(axis=0)
-    size = float((triangles.reshape(-1, 3).max(axis=0) - low).max())
-    code = np.zeros(len(triangles), dtype=np.uint64)
-    for axis in range(3):
-        place = ((triangles[:, 0, axis] - low[axis]) * (1023.0 / size)).astype(np.uint64)
-        for bit in range(10):
-            code |= ((place >> np.uint64(bit)) & np.uint64(1)) << np.uint64(3 * bit + axis)
-    return triangles[np.argsort(code, kind="stable")]
+@dataclass(frozen=True, eq=False)
+class _Index:
+    """Triangles in an order in which neighbours in the list are neighbours in space, and bounds of blocks of them."""
+
+    order: NDArray[np.int32]
+    low: Array
+    high: Array
+
+
+def _index_of(triangles: NDArray[Any]) -> _Index:
+    """Order along a Z-order curve (Morton, 1966, from memory); little more memory than the order itself."""
+    order = np.argsort(_curve_place(triangles), kind="stable").astype(np.int32)
+    count = -(-len(triangles) // BLOCK)
+    low, high = np.zeros((count, 3)), np.zeros((count, 3))
+    for first in range(0, count, BLOCK):
+        blocks = range(first, min(first + BLOCK, count))
+        part = triangles[order[first * BLOCK : (first + BLOCK) * BLOCK]]
+        starts = np.arange(len(blocks)) * BLOCK
+        low[blocks.start : blocks.stop] = np.minimum.reduceat(part.min(axis=1), starts, axis=0)
+        high[blocks.start : blocks.stop] = np.maximum.reduceat(part.max(axis=1), starts, axis=0)
+    return _Index(order, low, high)
+
+
+def _curve_place(triangles: NDArray[Any]) -> NDArray[np.uint32]:
+    corners = triangles[:, 0]
+    low = corners.min(axis=0)
+    size = max(float((corners.max(axis=0) - low).max()), 1e-9)
+    place = np.zeros(len(triangles), dtype=np.uint32)
+    for first in range(0, len(triangles), BLOCK * BLOCK):
+        part = slice(first, first + BLOCK * BLOCK)
+        cells = ((corners[part] - low) * (1023.0 / size)).astype(np.uint32)
+        for axis in range(3):
+            for bit in range(10):
+                place[part] |= ((cells[:, axis] >> np.uint32(bit)) & np.uint32(1)) << np.uint32(3 * bit + axis)
+    return place

@@ -37,11 +37,12 @@ class Box:
 
 def box_around(lines: Lines, reach_mm: float, step_mm: float, most: int = 12_000_000) -> Box:
     """Equal cells over a grid and as far around it as reach_mm; the step grows where there would be more than `most`."""
-    low = np.array([line[0] for line in lines.axes]) - reach_mm
-    size = np.array([line[-1] for line in lines.axes]) + reach_mm - low
-    step = max(step_mm, float((np.prod(size) / most) ** (1.0 / 3.0)))
-    shape = np.ceil(size / step).astype(int) + 2
-    return Box(tuple(float(v) for v in low - step), step, tuple(int(v) for v in shape))  # type: ignore[arg-type]
+    first, last = (np.array([line[k] for line in lines.axes]) for k in (0, -1))
+    step = max(step_mm, float((np.prod(last - first + 2.0 * reach_mm) / most) ** (1.0 / 3.0)))
+    around = int(np.ceil(reach_mm / step)) + 1
+    shape = np.ceil((last - first) / step - TOUCH).astype(int) + 2 * around
+    x, y, z = (float(v) for v in first - around * step)
+    return Box((x, y, z), step, (int(shape[0]), int(shape[1]), int(shape[2])))
 
 
 def in_chunks(triangles: NDArray[Any], frame: Pose) -> Iterator[Array]:
@@ -68,9 +69,10 @@ def _mark(triangles: Array, marks: Flags) -> None:
         triangles = triangles[seen]
         low, high = np.maximum(low[seen], 0), np.minimum(high[seen], limit - 1)
         count = np.prod(high - low + 1, axis=1)
-        small = count <= MOST_CELLS
+        alone, small = count == 1, (count > 1) & (count <= MOST_CELLS)
+        marks[low[alone, 0], low[alone, 1], low[alone, 2]] = True
         _mark_small(triangles[small], low[small], high[small], count[small], marks)
-        triangles = _quartered(triangles[~small])
+        triangles = _quartered(triangles[count > MOST_CELLS])
 
 
 def _quartered(triangles: Array) -> Array:
@@ -99,15 +101,31 @@ def _mark_small(triangles: Array, low: Index, high: Index, count: Index, marks: 
 def nearer_than(marks: Flags, step_mm: float, reach_mm: float) -> Flags:
     """Cells whose distance (cell to cell) to a marked one is below reach_mm; marked ones included.
 
-    The distance between cells is the distance between the middles once the marked set has been widened by one cell all
-    round: that takes one cell off the offset along every axis.
+    The squared distance of two cells is the sum of squares of the cells between them along each axis, so it is found
+    one axis after the other.
     """
     if reach_mm <= 0.0 or not marks.any():
         return marks
-    widened = ndimage.binary_dilation(marks, np.ones((3, 3, 3), dtype=bool))
-    distance = ndimage.distance_transform_edt(~widened, sampling=step_mm)
-    near: Flags = marks | (distance < reach_mm)
+    limit = (reach_mm / step_mm) ** 2
+    furthest = int(np.ceil(reach_mm / step_mm))
+    far = np.uint16(min(4 * furthest * furthest + 4, 2**14))
+    squared = np.where(marks, np.uint16(0), far)
+    for axis in range(3):
+        squared = _along(squared, axis, furthest)
+    near: Flags = squared < limit
     return near
+
+
+def _along(squared: NDArray[np.uint16], axis: int, furthest: int) -> NDArray[np.uint16]:
+    """Least of the squared distances of cells along an axis, each plus the square of the number of cells in between."""
+    least = squared.copy()
+    n = squared.shape[axis]
+    source, target = np.moveaxis(squared, axis, 0), np.moveaxis(least, axis, 0)
+    for offset in range(1, min(furthest + 2, n)):
+        more = np.uint16((offset - 1) ** 2)
+        np.minimum(target[offset:], source[:-offset] + more, out=target[offset:])
+        np.minimum(target[:-offset], source[offset:] + more, out=target[:-offset])
+    return least
 
 
 def surely_nearer(triangles: NDArray[Any], frame: Pose, box: Box, reach_mm: float) -> Flags:

@@ -12,9 +12,11 @@ from layout.job.sense import cautions as job_cautions
 from layout.loads.cases import case_cautions, zone_caution
 
 
-def study_cautions(job: Job, arrangement: Arrangement, box: BoxDesign, balance: Balance) -> tuple[str, ...]:
+def study_cautions(
+    job: Job, arrangement: Arrangement, box: BoxDesign, balance: Balance, notes: tuple[str, ...]
+) -> tuple[str, ...]:
     """Cautions in order: from the job, from the loads, from the balance, then the usual ones."""
-    found = [*job_cautions(job), *case_cautions(job), *balance.findings]
+    found = [*job_cautions(job), *case_cautions(job), *balance.findings, *notes]
     zone = zone_caution(job, outermost(arrangement, box))
     if zone:
         found.append(zone)

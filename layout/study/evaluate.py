@@ -2,39 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from layout.arrangement import Arrangement, SearchResult
 from layout.balance.axles import axle_loads
 from layout.balance.electrical import pack_figures
-from layout.balance.items import ahead_of_axle, total
-from layout.box import Shell, shell_of
-from layout.box.design import BoxDesign
-from layout.box.welded import design_box
-from layout.brackets.angle import design_bracket
-from layout.brackets.design import BracketDesign
-from layout.brackets.plan import plan_options
+from layout.balance.items import ahead_of_axle
 from layout.errors import DesignError
 from layout.job.model import Job
 from layout.job.module import ModuleType
-from layout.loads.cases import cases_of
 from layout.space.bay import Bay
 from layout.study.access import access_of
 from layout.study.cautions import study_cautions
-from layout.study.clearance import bracket_conflicts
-from layout.study.forces import case_forces, mounts_of
-from layout.study.masses import added_items, equipment_blocks, pack_items, removed_items
-from layout.study.strength import all_checks
+from layout.study.masses import added_items, equipment_blocks, removed_items
+from layout.study.sizing import designed_pack
+from layout.study.strength import Design, all_checks
 from layout.study.study import Fit, Study
-
-
-@dataclass(frozen=True)
-class Designed:
-    """Box and brackets of one arrangement."""
-
-    box: BoxDesign
-    brackets: tuple[BracketDesign, ...]
 
 
 def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
@@ -44,14 +27,10 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
         DesignError: no box or bracket can be made of it, or the mounts leave it a free motion.
     """
     arrangement = search.arrangements[number - 1]
-    designed = design(job, bay, arrangement)
-    box, brackets = designed.box, designed.brackets
-    items = pack_items(job, arrangement, box, brackets)
+    designed = designed_pack(job, bay, arrangement)
+    box, brackets, items, loading = designed.box, designed.brackets, designed.items, designed.loading
     added, removed = added_items(job), removed_items(job)
-    pack = total(items)
     balance = axle_loads(job.vehicle, removed, (*items, *added))
-    mounts = mounts_of(brackets, arrangement.frame)
-    cases = case_forces(job, mounts, pack, cases_of(job))
     insertions, orders = access_of(job, bay, search, box.shell)
     return Study(
         job=job,
@@ -63,43 +42,17 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
         pack_items=items,
         added_items=added,
         removed_items=removed,
-        pack=pack,
+        pack=designed.pack,
         ahead=ahead_of_axle(items),
         balance=balance,
         electrical=pack_figures(job, len(arrangement.modules), wired_types(arrangement)),
-        mounts=mounts,
-        cases=cases,
-        checks=all_checks(job, arrangement, box, brackets, cases, items),
-        cautions=study_cautions(job, arrangement, box, balance),
+        mounts=designed.mounts,
+        cases=loading.cases,
+        pulses=loading.pulses,
+        checks=all_checks(Design(job, arrangement, box, brackets, items), loading.shares),
+        sizing=designed.sizing,
+        cautions=study_cautions(job, arrangement, box, balance, loading.notes),
     )
-
-
-def design(job: Job, bay: Bay, arrangement: Arrangement) -> Designed:
-    """Box and brackets; of the ways to reach the mount points, the shortest whose brackets run into nothing.
-
-    Raises:
-        DesignError: a mount that no bracket reaches, or brackets that meet something whichever way they go.
-    """
-    shell: Shell = shell_of(job)
-    trouble: DesignError | None = None
-    for plans in plan_options(job, arrangement.frame, arrangement.inside, shell):
-        try:
-            brackets = tuple(design_bracket(job, plan, arrangement.inside, shell) for plan in plans)
-            conflicts = bracket_conflicts(bay, arrangement, shell, brackets)
-        except DesignError as error:
-            trouble = trouble or error
-            continue
-        if not conflicts:
-            return Designed(design_box(job, arrangement.inside, shell, plans), brackets)
-        first = conflicts[0]
-        trouble = trouble or DesignError(
-            first.what,
-            f"brackets keep clear of what is in the bay; here: {first.with_what}",
-            f"{first.got_mm:.1f} mm",
-            "Choose another arrangement, or another kind of bracket at this mount.",
-        )
-    assert trouble is not None
-    raise trouble
 
 
 def first_that_can_be_made(job: Job, bay: Bay, search: SearchResult) -> tuple[Study, tuple[str, ...]]:

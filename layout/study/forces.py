@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from layout.balance.items import MassProperties
 from layout.brackets.design import BracketDesign
 from layout.brackets.stiffness import bracket_stiffness
-from layout.frames import Pose, vec3
+from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
-from layout.loads.cases import LoadCase, accelerations
-from layout.loads.mounts import Mount, Reaction, mount_forces
+from layout.loads.cases import cases_of
+from layout.loads.envelope import job_envelope
+from layout.loads.mounts import Mount, Reaction
+from layout.loads.pulse_cases import PulseResponse, cases_of_responses, pulse_responses
+from layout.study.shares import Share, shares_of
 from layout.study.study import CaseForces
 
 
@@ -24,18 +29,28 @@ def mounts_of(brackets: tuple[BracketDesign, ...], frame: Pose) -> tuple[Mount, 
     return tuple(mounts)
 
 
-def case_forces(
-    job: Job, mounts: tuple[Mount, ...], pack: MassProperties, cases: tuple[LoadCase, ...]
-) -> tuple[CaseForces, ...]:
-    """Forces on every mount for every case, in the order of the job's mount points.
+@dataclass(frozen=True)
+class Loading:
+    """Everything the pack does to its mounts. cases: the rigid answer, which sums to each case's load; shares: all ways."""
+
+    cases: tuple[CaseForces, ...]
+    shares: tuple[Share, ...]
+    pulses: tuple[PulseResponse, ...]
+    notes: tuple[str, ...]
+
+
+def loading_of(job: Job, mounts: tuple[Mount, ...], pack: MassProperties, modules: Extent, frame: Pose) -> Loading:
+    """Static cases and pulses, shared among the mounts. modules: where the weight of the pack lies, vehicle axes.
 
     Raises:
-        layout.loads.trouble.LoadsError: the mounts leave a free motion, which is named.
+        layout.loads.trouble.LoadsError: the mounts leave a free motion, a pulse or rule set cannot be used.
     """
-    forces = mount_forces(mounts, pack.mass_kg, pack.centroid_mm, accelerations(cases))
+    pulses = pulse_responses(job, pack, mounts)
+    cases = (*cases_of(job), *cases_of_responses(pulses))
+    envelope = job_envelope(job, mounts, pack, cases, modules)
     order = {m.name: i for i, m in enumerate(job.mount_points)}
-    found = []
-    for case, rows in zip(cases, forces, strict=True):
-        reactions = [Reaction(m.name, vec3(f)) for m, f in zip(mounts, rows, strict=True)]
-        found.append(CaseForces(case, tuple(sorted(reactions, key=lambda r: order[r.name]))))
-    return tuple(found)
+    rigid = []
+    for case in cases:
+        reactions = [Reaction(name, force) for name, force in envelope.rigid(case.name)]
+        rigid.append(CaseForces(case, tuple(sorted(reactions, key=lambda r: order[r.name]))))
+    return Loading(tuple(rigid), shares_of(envelope, cases, frame), pulses, envelope.notes)

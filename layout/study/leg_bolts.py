@@ -7,17 +7,17 @@ import numpy as np
 from layout.box.design import BoxDesign
 from layout.box.shell import MOUNTING_BAR_MM
 from layout.brackets.design import BracketDesign
-from layout.brackets.plan import BAR_WIDTH_MM, COLUMN_MM, ROW_PITCH_MM
+from layout.brackets.plan import COLUMN_MM, END_MM, ROW_PITCH_MM
 from layout.brackets.rows import EDGE_MM
 from layout.checks import Check
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.groups import BoltGroup, bolt_shears, bolt_tensions
-from layout.checks.joints import preload, road_joint_checks
+from layout.checks.joints import road_joint_checks
 from layout.checks.threads import thread_checks
-from layout.frames import Array, Pose
+from layout.frames import Array
 from layout.job.model import Job
-from layout.study.mount_bolts import force_at
-from layout.study.study import CaseForces
+from layout.study.shares import Share
+from layout.study.tightening import tightening
 from layout.tables import bolt
 
 LEG_PRYING = 1.5
@@ -31,12 +31,17 @@ def bolt_group(bracket: BracketDesign) -> tuple[BoltGroup, Array]:
     u, v = points @ plan.a, points @ plan.n
     level = float(np.dot(plan.mounts[0].at_mm, plan.n))
     low = level + bracket.thickness_mm + bracket.inside_radius_mm
-    edges = (u.min() - (BAR_WIDTH_MM / 2.0 - COLUMN_MM), u.max() + BAR_WIDTH_MM / 2.0 - COLUMN_MM, low, v.max() + EDGE_MM)
+    edges = (
+        u.min() - (plan.bar_width_mm / 2.0 - COLUMN_MM),
+        u.max() + plan.bar_width_mm / 2.0 - COLUMN_MM,
+        low,
+        v.max() + EDGE_MM,
+    )
     group = BoltGroup(tuple((float(a), float(b)) for a, b in zip(u, v, strict=True)), tuple(float(e) for e in edges))  # type: ignore[arg-type]
     return group, points.mean(axis=0)
 
 
-def group_load(bracket: BracketDesign, case: CaseForces, frame: Pose, centre: Array) -> tuple[Array, Array]:
+def group_load(bracket: BracketDesign, share: Share, centre: Array) -> tuple[Array, Array]:
     """Force and moment of the box on the bracket at the group's centroid, components along a, n, w (w pulls the leg outward).
 
     The box holds the bracket through these bolts, so the load is what the pack does to the mounts, moved to the centroid.
@@ -44,17 +49,17 @@ def group_load(bracket: BracketDesign, case: CaseForces, frame: Pose, centre: Ar
     plan = bracket.plan
     force, moment = np.zeros(3), np.zeros(3)
     for mount in plan.mounts:
-        f = force_at(case, mount.name, frame)
+        f = share.forces_n[mount.name]
         force = force + f
         moment = moment + np.cross(np.array(mount.at_mm) - centre, f)
     axes = np.array([plan.a, plan.n, plan.w])
     return axes @ force, axes @ moment
 
 
-def leg_bolt_checks(job: Job, box: BoxDesign, bracket: BracketDesign, case: CaseForces, frame: Pose) -> list[Check]:
+def leg_bolt_checks(job: Job, box: BoxDesign, bracket: BracketDesign, share: Share) -> list[Check]:
     """Checks of the worst bolt of a bracket's leg for one case."""
     group, centre = bolt_group(bracket)
-    force, moment = group_load(bracket, case, frame, centre)
+    force, moment = group_load(bracket, share, centre)
     # what loads the bracket against its bolts is the vehicle's answer at the mounts: minus what the pack does to them
     shears = bolt_shears(group, force, moment)
     tensions = LEG_PRYING * bolt_tensions(group, -force * np.array([0.0, 0.0, 1.0]), -moment)
@@ -62,19 +67,19 @@ def leg_bolt_checks(job: Job, box: BoxDesign, bracket: BracketDesign, case: Case
     worst = int(np.argmax(utilisations(size_name, grade, tensions, np.hypot(shears[:, 0], shears[:, 1]))))
     tension, (shear_a, shear_n) = float(tensions[worst]), (float(s) for s in shears[worst])
     size = bolt(size_name)
-    part, name = f"{bracket.number}-L{worst + 1}", case.case.name
+    part, name = f"{bracket.number}-L{worst + 1}", share.name
     shear = float(np.hypot(shear_a, shear_n))
-    leg = Ply(bracket.material, bracket.thickness_mm, size.hole_medium_mm, EDGE_MM, 28.0, ROW_PITCH_MM, 2.0 * COLUMN_MM)
-    edge = BAR_WIDTH_MM / 2.0 - COLUMN_MM
-    bar = Ply(
-        box.material, MOUNTING_BAR_MM, size.diameter_mm, EDGE_MM, edge, ROW_PITCH_MM, 2.0 * COLUMN_MM, welded=True
+    leg = Ply(
+        bracket.material, bracket.thickness_mm, size.hole_medium_mm, EDGE_MM, END_MM - 12.0, ROW_PITCH_MM, 2.0 * COLUMN_MM
     )
+    edge = bracket.plan.bolt_edge_mm
+    bar = Ply(box.material, MOUNTING_BAR_MM, size.diameter_mm, EDGE_MM, edge, ROW_PITCH_MM, 2.0 * COLUMN_MM, welded=True)
     found = bolt_checks(part, name, size_name, grade, tension, shear, hole_mm=size.hole_medium_mm)
     found += ply_checks(part, name, size_name, grade, leg, shear_n, shear_a, tension, washer_mm=size.washer_outer_mm)
     found += ply_checks(f"{part} in bar", name, size_name, grade, bar, shear_n, shear_a)
     bolt_part = bracket.hardware[-1]
     engagement = min(bolt_part.length_mm - bolt_part.grip_mm, MOUNTING_BAR_MM)
     found += thread_checks(f"{part} in bar", name, size_name, grade, box.material, engagement, tension, welded=True)
-    if case.case.no_slip:
-        found += road_joint_checks(part, name, preload(size_name, grade), tension, shear)
+    if share.case.no_slip:
+        found += road_joint_checks(part, name, tightening(size_name, grade), tension, shear)
     return found

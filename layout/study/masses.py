@@ -45,14 +45,24 @@ def equipment_blocks(job: Job, arrangement: Arrangement) -> tuple[Block, ...]:
 
 def pack_items(job: Job, arrangement: Arrangement, box: BoxDesign, brackets: tuple[BracketDesign, ...]) -> tuple[MassItem, ...]:
     """All that the mounts carry: modules, box, equipment in and on it, hardware, brackets (they ride with the box)."""
+    riding = [item for bracket in brackets for item in bracket_items(bracket, arrangement.frame)]
+    return (*box_items(job, arrangement, box), *riding)
+
+
+def box_items(job: Job, arrangement: Arrangement, box: BoxDesign) -> tuple[MassItem, ...]:
+    """Modules, equipment, box and its hardware."""
     frame = arrangement.frame
     items = [module_item(m, frame) for m in arrangement.modules]
     items += [part_item(b, frame) for b in equipment_blocks(job, arrangement)]
     parts: list[Plate | FoldedPlate | Block | Hardware] = [*box.plates, *box.blocks, *box.hardware]
-    for bracket in brackets:
-        parts += [bracket.angle, *bracket.gussets, *bracket.hardware]
     items += [part_item(p, frame) for p in parts]
     return tuple(items)
+
+
+def bracket_items(bracket: BracketDesign, frame: Pose) -> tuple[MassItem, ...]:
+    """A bracket with its gussets and bolts."""
+    parts: list[Plate | FoldedPlate | Block | Hardware] = [bracket.angle, *bracket.gussets, *bracket.hardware]
+    return tuple(part_item(p, frame) for p in parts)
 
 
 def added_items(job: Job) -> tuple[MassItem, ...]:

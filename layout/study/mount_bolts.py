@@ -9,37 +9,32 @@ from layout.brackets.plan import PackMount
 from layout.checks import Check
 from layout.checks.bolts import Ply, bolt_checks, ply_checks
 from layout.checks.fixings import fixing_checks
-from layout.checks.joints import preload, road_joint_checks
-from layout.frames import Array, Pose
+from layout.checks.joints import road_joint_checks
+from layout.frames import Array
 from layout.job.model import Job
-from layout.study.study import CaseForces
+from layout.study.shares import Share
+from layout.study.tightening import tightening
 from layout.tables import bolt
 
 PRYING = 1.5
 """The foot levers its bolt: tension times 1.5, a simple rule where no T-stub is worked out (our choice)."""
 
 
-def force_at(case: CaseForces, name: str, frame: Pose) -> Array:
-    """What the pack does to one mount, in the pack's frame, N."""
-    reaction = next(r for r in case.forces if r.name == name)
-    return frame.inverse_vector(reaction.force_n)
-
-
-def mount_bolt_checks(job: Job, bracket: BracketDesign, case: CaseForces, frame: Pose) -> list[Check]:
+def mount_bolt_checks(job: Job, bracket: BracketDesign, share: Share) -> list[Check]:
     """Checks at every mount of a bracket for one case: bolt, foot plate, vehicle's metal; road loads: preload too."""
     found: list[Check] = []
     for mount in bracket.plan.mounts:
-        found += _at_mount(job, bracket, mount, case, force_at(case, mount.name, frame))
+        found += _at_mount(job, bracket, mount, share, share.forces_n[mount.name])
     return found
 
 
-def _at_mount(job: Job, bracket: BracketDesign, mount: PackMount, case: CaseForces, force: Array) -> list[Check]:
+def _at_mount(job: Job, bracket: BracketDesign, mount: PackMount, share: Share, force: Array) -> list[Check]:
     plan, entry = bracket.plan, mount.entry
     pull = max(float(force @ plan.n), 0.0)
     along_a, along_w = float(force @ plan.a), float(force @ plan.w)
     shear = float(np.hypot(along_a, along_w))
     tension = PRYING * pull
-    part, name, grade = f"{bracket.number} at {mount.name}", case.case.name, job.bracket.bolt_class
+    part, name, grade = f"{bracket.number} at {mount.name}", share.name, job.bracket.bolt_class
     size = bolt(entry.thread)
     own_a = float(np.dot(mount.at_mm, plan.a))
     ply = Ply(
@@ -49,7 +44,7 @@ def _at_mount(job: Job, bracket: BracketDesign, mount: PackMount, case: CaseForc
         e_1_mm=bracket.foot_out_mm - plan.stand_mm(mount),
         e_2_mm=min(own_a - bracket.a_mm[0], bracket.a_mm[1] - own_a),
     )
-    group = "road" if case.case.no_slip else "crash"
+    group = "road" if share.case.no_slip else "crash"
     found = bolt_checks(part, name, entry.thread, grade, tension, shear, hole_mm=size.hole_medium_mm)
     found += ply_checks(
         part,
@@ -76,5 +71,5 @@ def _at_mount(job: Job, bracket: BracketDesign, mount: PackMount, case: CaseForc
         group="road" if group == "road" else "crash",
     )
     if group == "road":
-        found += road_joint_checks(part, name, preload(entry.thread, grade), tension, shear)
+        found += road_joint_checks(part, name, tightening(entry.thread, grade), tension, shear)
     return found

@@ -15,6 +15,7 @@ from layout.design import Block
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
 from layout.loads.mounts import Mount, Reaction
+from layout.loads.pulse_cases import PulseResponse
 
 
 @dataclass(frozen=True)
@@ -23,6 +24,18 @@ class CaseForces:
 
     case: LoadCase
     forces: tuple[Reaction, ...]
+
+
+@dataclass(frozen=True)
+class SizingStep:
+    """One size that was tried: what, its value in mm, the weakest check it gives, and whether it was taken."""
+
+    what: str
+    value_mm: float
+    utilisation: float
+    driver: str
+    pack_kg: float
+    taken: bool
 
 
 @dataclass(frozen=True)
@@ -54,7 +67,9 @@ class Study:
     electrical: PackFigures
     mounts: tuple[Mount, ...]
     cases: tuple[CaseForces, ...]
+    pulses: tuple[PulseResponse, ...]
     checks: tuple[Check, ...]
+    sizing: tuple[SizingStep, ...]
     cautions: tuple[str, ...]
 
     @property

@@ -9,6 +9,7 @@ from layout.design.profile import Hole, Profile, rectangle
 from layout.errors import ExportError
 from layout.frames import Extent, Pose, turned_about_z
 from outputs.step import Header, write_part, write_parts, write_step
+from outputs.step_order import ordered
 from outputs.step_reading import compare, expected_occurrences, read_occurrences
 from outputs.written import file_stem, plain_ascii, sha256_of
 from shapes.assembly import Leaf, Tree, tree_of
@@ -72,17 +73,37 @@ def test_nothing_is_printed(tmp_path, capfd):
     assert capfd.readouterr() == ("", "")
 
 
-def test_content_does_not_depend_on_the_run(tmp_path):
-    """Bytes may differ by the kernel's memory order; records, sorted and without numbers, do not."""
+def test_the_same_design_gives_the_same_bytes(tmp_path):
+    first = write_step(tmp_path / "1.step", tree_of(pack()), HEADER)
+    write_part(tmp_path / "between.step", tree_of(pack()).products()[0], HEADER)
+    second = write_step(tmp_path / "2.step", tree_of(pack()), HEADER)
+    assert first.sha256 == second.sha256
 
-    def records(path):
-        data = path.read_text("ascii").replace("\n", "")
-        return sorted(re.sub(r"#\d+|NEXT_ASSEMBLY_USAGE_OCCURRENCE\('\d+'", "", r) for r in data.split(";"))
 
-    first, second = tmp_path / "1.step", tmp_path / "2.step"
-    write_step(first, tree_of(pack()), HEADER)
-    write_step(second, tree_of(pack()), HEADER)
-    assert records(first) == records(second)
+def test_only_order_and_counters_are_touched(tmp_path):
+    """What `ordered` does to a file: same records but for their numbers, places counted from 1."""
+    path = tmp_path / "1.step"
+    write_step(path, tree_of(pack()), HEADER)
+    text = path.read_text("ascii")
+    assert ordered(text) == text
+    shifted = re.sub(r"(?<=NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+", lambda m: str(int(m[0]) + 5000), text)
+    assert shifted != text
+    assert ordered(shifted) == text
+    places = re.findall(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\('(\d+)'", text)
+    assert places == [str(i + 1) for i in range(len(places))]
+
+
+def test_colour_records_in_another_order_come_out_the_same(tmp_path):
+    blocks = (
+        Block("M", "slab", Extent((0.0, 0.0, 0.0), (5.0, 4.0, 3.0)), Pose()),
+        Block("E", "unit", Extent((9.0, 0.0, 0.0), (12.0, 4.0, 3.0)), Pose(), group="equipment"),
+    )
+    path = write_step(tmp_path / "1.step", tree_of(Assembly("two", blocks)), HEADER).path
+    text = path.read_text("ascii")
+    mark = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION("
+    start, end = text.rindex("\n", 0, text.index(mark)) + 1, text.index("ENDSEC;\nEND-ISO")
+    first, second = re.split(rf"(?<=;\n)(?=#\d+ = {re.escape(mark)})", text[start:end])
+    assert ordered(text[:start] + second + first + text[end:]) == text
 
 
 def test_one_file_per_distinct_part(tmp_path):

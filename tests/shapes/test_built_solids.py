@@ -121,6 +121,13 @@ def test_profiles_that_cannot_be_cut_are_refused():
         solid_of(Plate("P-9", "p", "S235", 3.0, Profile(rectangle(10.0, 10.0), (Hole("h", (9.0, 5.0), 4.0),)), Pose()))
 
 
+def test_bodies_without_size_are_refused():
+    with pytest.raises(DesignError, match="B-1"):
+        solid_of(Block("B-1", "b", Extent((0.0, 0.0, 0.0), (10.0, 0.0, 5.0)), Pose()))
+    with pytest.raises(DesignError, match="P-1"):
+        solid_of(Plate("P-1", "p", "S235", 0.0, Profile(rectangle(10.0, 10.0)), Pose()))
+
+
 def test_interference_and_distance():
     a = placed(Block("a", "a", Extent((0.0, 0.0, 0.0), (10.0, 10.0, 10.0)), Pose()))
     b = placed(Block("b", "b", Extent((0.0, 0.0, 0.0), (10.0, 10.0, 10.0)), Pose((8.0, 0.0, 0.0))))

@@ -22,7 +22,7 @@ def plate(number, z, holes, pose=Pose()):  # noqa: B008 - a frozen value
 
 def bolt(at, pose=Pose(), z=8.0, nuts=1):  # noqa: B008
     head = tuple(pose.point((*at, z + 1.6)))
-    return Hardware("B1", "hex bolt", "M8", "8.8", 25.0, 8.0, head, tuple(pose.vector((0.0, 0.0, -1.0))), 2, nuts)
+    return Hardware("B1", "hex bolt", "M8", "8.8", 25.0, 8.0, head, tuple(pose.vector((0.0, 0.0, -1.0))), 1 + nuts, nuts)
 
 
 def stack(second=(50.0, 30.0), at=(50.0, 30.0), pose=Pose(), slot=0.0):  # noqa: B008
@@ -40,7 +40,7 @@ def test_a_bolt_in_line_with_both_holes(pose):
     passed = bolt_holes(assembly, tree)["B1"]
     assert sorted(h.part for h in passed) == ["HIGH", "LOW"]
     assert all(h.clear and h.offset_mm < 1e-6 and h.clearance_mm == pytest.approx(0.5) for h in passed)
-    assert overlaps(tree) == ()
+    assert overlaps(assembly, tree) == ()
 
 
 def test_a_hole_out_of_line_is_seen_twice():
@@ -49,7 +49,7 @@ def test_a_hole_out_of_line_is_seen_twice():
     high = next(h for h in bolt_holes(assembly, tree)["B1"] if h.part == "HIGH")
     assert not high.clear
     assert high.offset_mm == pytest.approx(0.8)
-    assert {frozenset((o.first, o.second)) for o in overlaps(tree)} == {frozenset(("B1", "HIGH"))}
+    assert {frozenset((o.first, o.second)) for o in overlaps(assembly, tree)} == {frozenset(("B1", "HIGH"))}
 
 
 def test_a_missing_hole_leaves_the_bolt_with_one():
@@ -58,7 +58,19 @@ def test_a_missing_hole_leaves_the_bolt_with_one():
     assembly = Assembly("stack", (low, high), (bolt((50.0, 30.0)),))
     tree = tree_of(assembly)
     assert [h.part for h in bolt_holes(assembly, tree)["B1"]] == ["HIGH"]
-    assert ("B1", "LOW") in {(o.second, o.first) for o in overlaps(tree)}
+    assert ("B1", "LOW") in {(o.second, o.first) for o in overlaps(assembly, tree)}
+
+
+@pytest.mark.parametrize(("second", "clear"), [((50.0, 30.0), True), ((50.2, 30.0), False)])
+def test_a_tapped_hole_takes_the_thread_but_must_run_true(second, clear):
+    high = plate("HIGH", 4.0, (Hole("b", (50.0, 30.0), 9.0),))
+    low = plate("LOW", 0.0, (Hole("a", second, 6.8),))
+    assembly = Assembly("tapped", (low, high), (bolt((50.0, 30.0), nuts=0),))
+    tree = tree_of(assembly)
+    hole = next(h for h in bolt_holes(assembly, tree)["B1"] if h.part == "LOW")
+    assert hole.threaded
+    assert hole.clear is clear
+    assert (overlaps(assembly, tree) == ()) is clear
 
 
 @pytest.mark.parametrize(
@@ -84,8 +96,10 @@ def test_touching_plates_do_not_overlap_and_sunk_ones_do():
     def block(number, z):
         return Block(number, number, Extent((0.0, 0.0, 0.0), (50.0, 40.0, 30.0)), TILT.then(Pose((0.0, 0.0, z))))
 
-    assert overlaps(tree_of(Assembly("a", (block("A", 0.0), block("B", 30.0))))) == ()
-    (found,) = overlaps(tree_of(Assembly("a", (block("A", 0.0), block("B", 29.0)))))
+    touching = Assembly("a", (block("A", 0.0), block("B", 30.0)))
+    assert overlaps(touching, tree_of(touching)) == ()
+    sunk = Assembly("a", (block("A", 0.0), block("B", 29.0)))
+    (found,) = overlaps(sunk, tree_of(sunk))
     assert found.volume_mm3 == pytest.approx(50 * 40 * 1.0)
 
 

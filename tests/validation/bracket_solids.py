@@ -2,7 +2,7 @@
 
     python tests/validation/bracket_solids.py        prints the comparison (one or two minutes)
 
-Sizes in mm, forces (along the foot, normal to the foot) in N.
+Sizes in mm, forces (along the foot, normal to the foot) in N; or one force along the bend.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ def _line(marks, step):
     return np.array(out)
 
 
-def gusseted(forces, *, t, width, arm, edge, tg, clear, reach, height, nose, notch, washer, hole, step=5.0):
+def gusseted(forces, *, t, width, arm, edge, tg, clear, reach, height, nose, notch, washer, hole, step=5.0, sideways=False):
     """Half of a gusseted L (mirror plane through the hole). x along the foot from the upright's face, y along the bend, z up.
 
     The upright's back is clamped above the foot; the force acts on the face under a square washer round a square hole.
@@ -78,10 +78,10 @@ def gusseted(forces, *, t, width, arm, edge, tg, clear, reach, height, nose, not
     under = mesh.facets_satisfying(
         lambda p: (abs(p[2] - t) < 1e-6) & (abs(p[0] - arm) < half) & (p[1] < side), boundaries_only=True
     )
-    return _answer(mesh, held, under, forces, lambda p: p[0] > -t + 1e-3)
+    return _answer(mesh, held, under, forces, lambda p: p[0] > -t + 1e-3, sideways)
 
 
-def plain(forces, *, t, radius, width, arm, leg, washer, step=5.0):
+def plain(forces, *, t, radius, width, arm, leg, washer, step=5.0, sideways=False):
     """Half of a plain L; arm from the upright's inner face to the hole, leg from the middle of the foot's thickness to the
     clamped end. Grid: s along the middle line, y, n through the thickness. Origin where the middle planes would meet.
     """
@@ -102,15 +102,19 @@ def plain(forces, *, t, radius, width, arm, leg, washer, step=5.0):
     under = mesh.facets_satisfying(
         lambda p: (abs(p[2] - t / 2) < 1e-6) & (abs(p[0] - at) < half) & (p[1] < half), boundaries_only=True
     )
-    return _answer(mesh, held, under, forces, lambda p: p[2] < leg - t)
+    return _answer(mesh, held, under, forces, lambda p: p[2] < leg - t, sideways)
 
 
-def _answer(mesh, held, under, forces, keep):
-    """For each whole force (x, z), half of which acts on this half: stress on the kept surfaces, and how the washer moves."""
+def _answer(mesh, held, under, forces, keep, sideways):
+    """For each whole force (x, z), half of which acts on this half: stress on the kept surfaces, and how the washer moves.
+
+    sideways: forces are (y, 0) instead.
+    """
     basis = SOLIDS.basis_of(mesh)
     mirror = mesh.facets_satisfying(lambda p: abs(p[1]) < 1e-6, boundaries_only=True)
     spread = 2.0 * SOLIDS.area(basis, under)
-    moved, reactions = SOLIDS.solve(basis, E, NU, held, under, [(fx / spread, 0.0, fz / spread) for fx, fz in forces], mirror)
+    pulls = [(0.0, f[0] / spread, 0.0) if sideways else (f[0] / spread, 0.0, f[1] / spread) for f in forces]
+    moved, reactions = SOLIDS.solve(basis, E, NU, held, under, pulls, mirror, sideways)
     faces = np.setdiff1d(mesh.facets_satisfying(keep, boundaries_only=True), np.union1d(mirror, held))
     dofs, found = basis.get_dofs(under), []
     for u, reaction in zip(moved, reactions, strict=True):
@@ -161,6 +165,17 @@ def compare(kind, sizes, forces):
     return rows
 
 
+def compare_sideways(kind, sizes, force):
+    """Hand stress and solid's answer for one force along the bend."""
+    if kind == "gusseted":
+        found = gusseted([(force, 0.0)], sideways=True, **sizes)
+        checks = gusseted_l_checks("bracket", "case", hand_gusseted(sizes), (force, 0.0, 0.0))
+    else:
+        found = plain([(force, 0.0)], sideways=True, **sizes)
+        checks = plain_l_checks("bracket", "case", hand_plain(sizes), (force, 0.0, 0.0))
+    return {"hand": worst_stress(checks), "fe": found[0]}
+
+
 def main():
     """Print the comparison."""
     say = sys.stdout.write
@@ -174,9 +189,15 @@ def main():
             for (fx, fz), r in zip(forces, rows, strict=True):
                 fe = r["fe"]
                 say(
-                    f"{kind + ' L, ' + name:<38} {fx:>6.0f} {fz:>6.0f} {r['hand']:>12.1f} {fe['p995']:>11.1f} {fe['peak']:>9.1f} "
-                    f"{r['hand'] / fe['p995']:>8.2f} {r['hand_mm']:>8.4f} {r['fe_mm']:>8.4f}\n"
+                    f"{kind + ' L, ' + name:<38} {fx:>6.0f} {fz:>6.0f} {r['hand']:>12.1f} {fe['p995']:>11.1f} "
+                    f"{fe['peak']:>9.1f} {r['hand'] / fe['p995']:>8.2f} {r['hand_mm']:>8.4f} {r['fe_mm']:>8.4f}\n"
                 )
+            side = compare_sideways(kind, {**base, **change}, forces[0][1])
+            fe = side["fe"]
+            say(
+                f"{kind + ' L, ' + name:<38}   along bend {side['hand']:>14.1f} {fe['p995']:>11.1f} {fe['peak']:>9.1f} "
+                f"{side['hand'] / fe['p995']:>8.2f}\n"
+            )
 
 
 if __name__ == "__main__":

@@ -184,6 +184,12 @@ def plate_clamped(i):
     return {"beta1": f.edge, "beta2": f.centre, "alpha": f.alpha}
 
 
+def plate_patch(i):
+    """beta of sigma = beta W/t^2 at the middle of a central patch, short side 1."""
+    r = i["a_over_b"]
+    return {"beta": 6.0 * plate_series.patch_moment(r, 1.0, (i["a1_over_b"], i["b1_over_b"]), (r / 2.0, 0.5))}
+
+
 def plate_twist(i):
     return {"Mxy_over_qb2": plate_series.simply_supported(i["a_over_b"], 1.0).corner / (6.0 * math.sqrt(3.0))}
 
@@ -216,6 +222,6 @@ EVALUATORS = {
     "prying force": prying_force, "thread engagement": engagement, "engagement in diameters": engagement_d,
     "fillet per mm": fillet_per_mm, "fillet strength": fillet_strength, "fillet bracket": fillet_bracket,
     "throat area": throat_area, "weld ring in torsion": weld_ring, "C weld": c_weld,
-    "plate simply supported": plate_supported, "plate clamped": plate_clamped, "plate twist": plate_twist,
+    "plate simply supported": plate_supported, "plate clamped": plate_clamped, "plate twist": plate_twist, "plate patch": plate_patch,
     "beam coefficient": beam_coefficient, "plate buckling stress": buckling_stress, "shear buckling factor": shear_factor,
 }  # fmt: skip

@@ -75,7 +75,5 @@ EVALUATORS = {
     "half-sine amplification": lambda i: {"factor": amplification(half_sine(1.0, 1.0), i["td_over_T"])},
     "rectangle amplification": lambda i: {"factor": amplification(rectangle(1.0, 1.0), i["td_s"] / i["period_s"])},
     "short pulse": short_pulse,
-    "velocity change": lambda i: {
-        "dv_m_s": SHAPES[i["shape"]](i["peak_g"], i["duration_ms"] / 1000.0).velocity_change_m_s
-    },
+    "velocity change": lambda i: {"dv_m_s": SHAPES[i["shape"]](i["peak_g"], i["duration_ms"] / 1000.0).velocity_change_m_s},
 }

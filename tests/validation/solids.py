@@ -29,11 +29,11 @@ def basis_of(mesh):
     return Basis(mesh, ElementVector(ElementHexS2()), intorder=3)
 
 
-def solve(basis, e_mpa, nu, held, under, tractions, mirror):
+def solve(basis, e_mpa, nu, held, under, tractions, mirror, sideways=False):
     """Displacements of several load cases that share one factorisation, and the reaction of each at the held facets.
 
     held: facets clamped; under: facets that tractions (list of MPa vectors) act on; mirror: facets of a plane of symmetry
-    normal to y.
+    normal to y; sideways: the load is along y, so that the answer is antisymmetric about that plane.
     """
     lam, mu = e_mpa * nu / ((1 + nu) * (1 - 2 * nu)), e_mpa / (2 * (1 + nu))
 
@@ -44,7 +44,8 @@ def solve(basis, e_mpa, nu, held, under, tractions, mirror):
 
     matrix = asm(stiffness, basis)
     side = FacetBasis(basis.mesh, basis.elem, facets=under, intorder=3)
-    fixed = np.union1d(basis.get_dofs(held).flatten(), basis.get_dofs(mirror).all("u^2"))
+    across = basis.get_dofs(mirror).all(["u^1", "u^3"] if sideways else ["u^2"])
+    fixed = np.union1d(basis.get_dofs(held).flatten(), across)
     free = np.setdiff1d(np.arange(basis.N), fixed)
     factor = scipy.sparse.linalg.splu(
         matrix[free][:, free].tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}

@@ -7,7 +7,7 @@ Sources (texts seen in public copies):
 - A guide to axle weights for truck drivers: service body of 6000 lb, centroid 30 in ahead of the rear axle, wheelbase 220 in;
   printed 5181.8 and 818.2 lb.
 - Centroid height from one axle lifted: h = r + (b - L W_f'/W) / tan(angle), a course text on vehicle dynamics (formula and
-  derivation seen), and a maker's guide for body builders with the same construction.
+  derivation seen), and the construction in steps of a van maker's guide for body builders, section 3.5 (text seen).
 - Load transfer and the greatest acceleration of a 1.8 t vehicle, wheelbase 2.6 m, centroid 0.7 m high and midway, friction 0.7:
   lecture notes on vehicle acceleration (statement and method seen; result recomputed from the printed method).
 """
@@ -77,6 +77,20 @@ def test_centroid_height_by_lifting_the_front(angle_deg):
     assert found == pytest.approx(height, rel=1e-9)
 
 
+def test_centroid_height_by_the_construction_of_a_body_builders_guide():
+    """The guide's own steps: wheelbase after lifting by a, distances of the centroid from the rear axle level and lifted, and
+    z = y tan(beta) above the wheel centres, cos(beta) = a / wheelbase."""
+    base, front, rear, front_lifted, rear_lifted, a, radius = 3640.0, 1240.0, 920.0, 1180.0, 980.0, 700.0, 345.0
+    x_level = front * base / (front + rear)
+    base_lifted = math.sqrt(base**2 - a**2)
+    x_lifted = front_lifted * base_lifted / (front_lifted + rear_lifted)
+    u = a * x_lifted / base_lifted
+    y = x_level - math.hypot(u, x_lifted)
+    height = radius + y * math.tan(math.acos(a / base))
+    angle = math.degrees(math.asin(a / base))
+    assert lifted_height_mm(base, front + rear, rear_lifted - rear, radius, angle) == pytest.approx(height, rel=1e-12)
+
+
 def test_short_form_without_the_cosine_overstates():
     """L^2 dW / (H W) with H the lift of the axle is the short form: at 12 degrees it gives 555.8 mm for 550 mm."""
     wheelbase, mass, radius, theta = 2400.0, 950.0, 290.0, math.radians(12.0)
@@ -88,7 +102,7 @@ def test_short_form_without_the_cosine_overstates():
 
 @pytest.mark.parametrize("seed", range(6))
 def test_wheel_loads_of_a_rigid_body_on_four_springs(seed):
-    """Statics of a rigid plate on four springs, solved as a 3x3 system for heave, pitch and roll: the changes of the wheel loads
+    """Statics of a rigid plate on four springs, solved as a 3x3 system for heave, pitch and roll: the changes of wheel loads
     must be those of `corner_loads` with the front share of roll stiffness from the same springs."""
     rng = np.random.default_rng(seed)
     rates, tracks = rng.uniform(10.0, 40.0, 2), (1400.0, 1480.0)
@@ -119,7 +133,10 @@ def test_greatest_acceleration_with_front_drive_from_load_transfer():
     assert friction * front_kg * g == pytest.approx(mass * a)
 
 
-def test_static_stability_factor_is_tangent_of_the_tip_angle():
-    """A rigid vehicle tips where its centroid stands over the wheels: tan(angle) = (track / 2) / height (geometry)."""
+def test_static_stability_factor_is_half_the_track_over_the_height():
+    """NHTSA's definition (rollover resistance rating, 49 CFR 575, text seen).
+
+    A rigid vehicle tips where its centroid stands over the wheels: tan(angle) = (track / 2) / height (geometry).
+    """
     tip = math.atan2(700.0, 500.0)
     assert stability_factor(1400.0, 500.0) == pytest.approx(math.tan(tip))

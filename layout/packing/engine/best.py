@@ -10,14 +10,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from layout.packing.engine.board import Board
-from layout.packing.engine.candidates import Candidates, candidates_at, index_of, joined, of_placements
+from layout.packing.engine.candidates import Candidates, candidates_at, index_of, joined, mask_of, of_placements
 from layout.packing.engine.cpsat import CpSatRun
 from layout.packing.engine.highs import HighsRun
-from layout.packing.engine.model import Item, Packing, Placement, Region, check_question
-from layout.packing.engine.model_ip import CountRow, SetPacking, holds, set_packing
-from layout.packing.engine.most import race
+from layout.packing.engine.model import Item, Packing, Placement, Region, check_question, worth
+from layout.packing.engine.model_ip import CountRow, SetPacking, offer, set_packing
+from layout.packing.engine.race import race
 from layout.packing.engine.resting import that_rest
-from layout.packing.engine.space import Bools, Ints, space_of
+from layout.packing.engine.space import Ints, space_of
 from layout.packing.engine.starts import start_sets
 
 Cost = Callable[[Ints, Ints, Ints, Ints, Ints], np.ndarray]
@@ -74,7 +74,7 @@ def pack_best(
         raise ValueError("cost must return one finite number for each placement it is given")
     model, unit = _model(asked, candidates, costs, space.volume, forbid)
     board = Board(began + seconds, None, stop, progress)
-    _offer_start(board, model, candidates, start)
+    _offer_start(board, model, start)
     race([HighsRun(model, board, seed), CpSatRun(model, board, seed)], board)
     return _answer(asked, candidates, costs, unit, board, began)
 
@@ -94,26 +94,22 @@ def _model(
     return replace(plain, values=values, counts=tuple(limits)), unit
 
 
-def _offer_start(board: Board, model: SetPacking, candidates: Candidates, start: Sequence[Placement]) -> None:
-    at = index_of(candidates, start)
-    if not len(at):
-        return
-    chosen: Bools = np.zeros(len(candidates), bool)
-    chosen[at] = True
-    if holds(model, chosen):
-        board.offer(int(model.values[chosen].sum()), chosen, "start")
+def _offer_start(board: Board, model: SetPacking, start: Sequence[Placement]) -> None:
+    chosen = mask_of(model.candidates, start)
+    if chosen is not None:
+        offer(board, model, chosen, "start")
 
 
 def _answer(
     items: Sequence[Item], candidates: Candidates, costs: np.ndarray, unit: float, board: Board, began: float
 ) -> Packing:
     seconds = time.monotonic() - began
-    if board.infeasible or board.chosen is None:
+    chosen = mask_of(candidates, board.placements)
+    if board.infeasible or chosen is None:
         return Packing((), 0, 0, board.infeasible, seconds, f"counts not met ({board.prover})", False)
-    placed = int(board.chosen.sum())
-    total = float(costs[board.chosen].sum())
-    proven = board.value >= board.bound
-    lost = (max(board.bound - board.value, 0) + placed) * unit if board.bound < 2**61 else math.inf
-    worth = int(np.array([item.value for item in items], np.int64)[candidates.item[board.chosen]].sum())
+    total = float(costs[chosen].sum())
+    lost = (max(board.bound - board.value, 0) + int(chosen.sum())) * unit if board.bound < 2**61 else math.inf
+    value = worth(items, board.placements)
     how = f"found by {board.finder}, bound by {board.prover}, {len(candidates)} candidates"
-    return Packing(candidates.placements(board.chosen), worth, worth, proven, seconds, how, True, total, total - lost)
+    proven = board.value >= board.bound
+    return Packing(board.placements, value, value, proven, seconds, how, True, total, total - lost)

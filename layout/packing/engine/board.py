@@ -1,4 +1,4 @@
-"""The board both solvers write to: the best choice so far, the least upper bound, and whether to stop."""
+"""The board that searches running side by side write to: the best packing so far, the least upper bound, when to stop."""
 
 from __future__ import annotations
 
@@ -7,18 +7,15 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-import numpy as np
-
 from layout.packing.engine.model import Placement
-from layout.packing.engine.space import Bools
 
 
 @dataclass
 class Board:
-    """State of one search for the greatest value. Mutable on purpose: it is the one thing the solver threads share.
+    """State of one search for the greatest value. Mutable on purpose: it is the one thing the searching threads share.
 
-    deadline: on time.monotonic's clock. target: stop once reached. chosen: the best choice of candidates; placements: what
-    reached the value instead, where that was not made of candidates. finder, prover: who gave the value and the bound.
+    deadline: on time.monotonic's clock. target: stop once reached. value: -1 until something was found. finder, prover: who
+    gave the value and the bound. infeasible: nothing meets the asked counts.
     """
 
     deadline: float
@@ -27,42 +24,34 @@ class Board:
     progress: Callable[[int, int], None] | None = None
     value: int = -1
     bound: int = 2**62
-    chosen: Bools | None = None
-    placements: tuple[Placement, ...] | None = None
+    placements: tuple[Placement, ...] = ()
     finder: str = "none"
     prover: str = "none"
     infeasible: bool = False
     _lock: threading.RLock = field(default_factory=threading.RLock)
 
-    def offer(self, value: int, chosen: Bools, who: str) -> None:
-        """A choice of candidates of that value was found."""
-        with self._lock:
-            if value > self.value:
-                self.value, self.chosen, self.finder, self.placements = value, chosen.copy(), who, None
-                self._tell()
-
-    def offer_placements(self, value: int, placements: tuple[Placement, ...], who: str) -> None:
-        """A packing was found that is not made of the candidates."""
+    def offer(self, value: int, placements: tuple[Placement, ...], who: str) -> None:
+        """A packing of that value was found."""
         with self._lock:
             if value > self.value:
                 self.value, self.placements, self.finder = value, placements, who
                 self._tell()
 
-    def move(self, value: int, chosen: Bools) -> None:
-        """Another choice of the same value, to search on from."""
+    def move(self, value: int, placements: tuple[Placement, ...]) -> None:
+        """Another packing of the same value, to search on from."""
         with self._lock:
-            if value == self.value:
-                self.chosen = chosen.copy()
+            if value == self.value and not self.settled:
+                self.placements = placements
 
     def limit(self, bound: int, who: str) -> None:
-        """No choice has a greater value than the bound."""
+        """No packing has a greater value than the bound."""
         with self._lock:
             if bound < self.bound:
                 self.bound, self.prover = bound, who
                 self._tell()
 
     def rule_out(self, who: str) -> None:
-        """No choice meets the asked counts at all."""
+        """No packing meets the asked counts at all."""
         with self._lock:
             self.infeasible, self.prover = True, who
 
@@ -85,8 +74,3 @@ class Board:
     def _tell(self) -> None:
         if self.progress:
             self.progress(max(self.value, 0), self.bound)
-
-
-def value_of(values: np.ndarray, chosen: Bools) -> int:
-    """Value of a choice; values (n,) integers."""
-    return int(values[chosen].sum())

@@ -100,9 +100,24 @@ def joined(parts: Sequence[Candidates]) -> Candidates:
 
 def index_of(candidates: Candidates, placements: Sequence[Placement]) -> Ints:
     """The row of each placement among the candidates; -1 where it is not there."""
-    rows = zip(candidates.item.tolist(), candidates.option.tolist(), map(tuple, candidates.low.tolist()), strict=True)
-    known = {row: n for n, row in enumerate(rows)}
-    return np.array([known.get((p.item, p.option, p.at), -1) for p in placements], np.int64)
+    if not len(candidates) or not placements:
+        return np.full(len(placements), -1, np.int64)
+    same = np.ones((len(placements), len(candidates)), bool)
+    same &= np.array([p.item for p in placements])[:, None] == candidates.item
+    same &= np.array([p.option for p in placements])[:, None] == candidates.option
+    for axis in range(3):
+        same &= np.array([p.at[axis] for p in placements])[:, None] == candidates.low[:, axis]
+    return np.where(same.any(axis=1), same.argmax(axis=1), -1)
+
+
+def mask_of(candidates: Candidates, placements: Sequence[Placement]) -> Bools | None:
+    """The placements as a choice of candidates; None where one is not among them, or there are none."""
+    at = index_of(candidates, placements)
+    if not len(at) or (at < 0).any():
+        return None
+    chosen = np.zeros(len(candidates), bool)
+    chosen[at] = True
+    return chosen
 
 
 def _none() -> Candidates:

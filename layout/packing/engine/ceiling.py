@@ -17,7 +17,7 @@ from ortools.sat.python import cp_model
 
 from layout.packing.engine.board import Board
 from layout.packing.engine.cpsat import cpsat_model, settings
-from layout.packing.engine.model_ip import SetPacking, holds, narrowed
+from layout.packing.engine.model_ip import SetPacking, narrowed, offer
 from layout.packing.engine.space import Bools
 
 SLACK = 1e-5
@@ -78,8 +78,5 @@ class CeilingSearch:
             self.board.limit(value - 1, "relaxation and cp-sat")
             return True
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            chosen = np.zeros(len(keep), bool)
-            chosen[np.flatnonzero(keep)] = np.array([self.solver.boolean_value(v) for v in variables], bool)
-            if holds(self.model, chosen):
-                self.board.offer(int(self.model.values[chosen].sum()), chosen, "relaxation and cp-sat")
+            offer(self.board, sub, np.array([self.solver.boolean_value(v) for v in variables], bool), "relaxation and cp-sat")
         return False

@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 from ortools.sat.python import cp_model
 
-from layout.packing.engine.board import Board, value_of
-from layout.packing.engine.model_ip import SetPacking
+from layout.packing.engine.board import Board
+from layout.packing.engine.candidates import mask_of
+from layout.packing.engine.model_ip import SetPacking, offer
 from layout.packing.engine.rows import members_of
 from layout.packing.engine.space import Bools
 
@@ -17,14 +18,13 @@ from layout.packing.engine.space import Bools
 class _Watch(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
     """Hands every solution to the board."""
 
-    def __init__(self, board: Board, values: np.ndarray, variables: list[Any]) -> None:
+    def __init__(self, board: Board, model: SetPacking, variables: list[Any]) -> None:
         super().__init__()
-        self._board, self._values, self._variables = board, values, variables
+        self._board, self._model, self._variables = board, model, variables
 
     def on_solution_callback(self) -> None:
         """Called by the solver for each better solution."""
-        chosen = np.array([self.boolean_value(v) for v in self._variables], bool)
-        self._board.offer(value_of(self._values, chosen), chosen, "cp-sat")
+        offer(self._board, self._model, np.array([self.boolean_value(v) for v in self._variables], bool), "cp-sat")
 
 
 def cpsat_model(model: SetPacking, hint: Bools | None) -> tuple[cp_model.CpModel, list[Any]]:
@@ -55,10 +55,10 @@ class CpSatRun:
     """One search for the greatest value, in a thread of its own; `stop` ends it early."""
 
     def __init__(self, model: SetPacking, board: Board, seed: int) -> None:
-        self._model, self._board, self._hint = model, board, board.chosen
+        self._model, self._board, self._hint = model, board, mask_of(model.candidates, board.placements)
         self._solver = settings(board.left, seed)
         self._stopped = False
-        self.thread = threading.Thread(target=self._run, daemon=True)
+        self.thread = threading.Thread(target=self._run)
 
     def stop(self) -> None:
         """End the search; what was found stays on the board."""
@@ -72,7 +72,7 @@ class CpSatRun:
         if self._stopped or self._board.left <= 0:
             return
         self._solver.parameters.max_time_in_seconds = self._board.left
-        status = self._solver.solve(cp, _Watch(self._board, self._model.values, variables))
+        status = self._solver.solve(cp, _Watch(self._board, self._model, variables))
         if status == cp_model.INFEASIBLE:
             self._board.rule_out("cp-sat")
         elif status == cp_model.OPTIMAL:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from layout.packing.engine.board import Board
@@ -12,6 +12,7 @@ from layout.packing.engine.model import Box, Item, Packing, Placement, Region, T
 from layout.packing.engine.skyline import Plate, lay, settings_to_try
 
 _WIDEST = 400
+_QUICK = 8
 
 
 def layer_axis(region: Region, items: Sequence[Item]) -> int | None:
@@ -82,7 +83,8 @@ class SkylineRun:
     def __init__(self, region: Region, items: Sequence[Item], board: Board) -> None:
         self._region, self._items, self._board = region, items, board
         self._stopped = False
-        self.thread = threading.Thread(target=self._run, daemon=True)
+        self._settings = list(settings_to_try())
+        self.thread = threading.Thread(target=self._run)
 
     @staticmethod
     def suits(region: Region, items: Sequence[Item]) -> bool:
@@ -94,21 +96,30 @@ class SkylineRun:
         """End the search."""
         self._stopped = True
 
+    def run_briefly(self, seconds: float) -> None:
+        """The quick settings at once, in the caller's thread."""
+        until = self._board.left - seconds
+        self._try(self._settings[:_QUICK], lambda: self._over() or self._board.left < until)
+        self._settings = self._settings[_QUICK:]
+
     def _run(self) -> None:
+        self._try(self._settings, self._over)
+
+    def _try(self, settings: list[tuple[int, float, bool, bool]], over: Callable[[], bool]) -> None:
         plate = plate_of(self._region, self._items)
         if plate is None:
             return
         length, width, a, b, _ = plate
         worth = self._items[0].value
-        for breadth, roughness, right, turned in settings_to_try():
+        for breadth, roughness, right, turned in settings:
             wanted = self._board.bound // worth
-            if self._over() or wanted < 1:
+            if over() or wanted < 1:
                 return
             columns, rows = (width, length) if turned else (length, width)
-            laid = lay(Plate(columns, rows, a, b, wanted), breadth, roughness, right, self._over)
+            laid = lay(Plate(columns, rows, a, b, wanted), breadth, roughness, right, over)
             if laid:
                 placements = [self._placed(x, y, wide, turned, (a, b)) for x, y, wide in laid]
-                self._board.offer_placements(wanted * worth, tuple(placements), "skyline")
+                self._board.offer(wanted * worth, tuple(placements), "skyline")
 
     def _over(self) -> bool:
         return self._stopped or self._board.over

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from layout.packing.engine.board import Board
 from layout.packing.engine.candidates import Candidates, clashes
 from layout.packing.engine.model import Item
 from layout.packing.engine.space import Bools, Ints
@@ -71,18 +72,15 @@ def _random_order(c: Candidates, items: Sequence[Item], rng: np.random.Generator
     return np.argsort(key, kind="stable")
 
 
-def first_layouts(
-    candidates: Candidates, items: Sequence[Item], seed: int, rounds: int, until: float, enough: int
-) -> tuple[Bools, int]:
-    """The best of so many fillings (fewer when `until` on time.monotonic's clock passes or the value `enough` is reached)."""
+def first_layouts(board: Board, candidates: Candidates, items: Sequence[Item], seed: int, rounds: int, seconds: float) -> None:
+    """Put the best of so many fillings on the board (fewer when the seconds pass or the board is settled)."""
     values = np.array([item.value for item in items], np.int64)[candidates.item]
     least = np.array([item.least for item in items], np.int64)
-    best, value = np.zeros(len(candidates), bool), -1
+    until = min(time.monotonic() + seconds, board.deadline)
     for order in itertools.islice(orders(candidates, items, seed), rounds):
         chosen = fill(candidates, order, items)
         counts = np.bincount(candidates.item[chosen], minlength=len(items))
-        if int(values[chosen].sum()) > value and (counts >= least).all():
-            best, value = chosen, int(values[chosen].sum())
-        if value >= enough or time.monotonic() > until:
-            break
-    return best, value
+        if int(values[chosen].sum()) > board.value and (counts >= least).all():
+            board.offer(int(values[chosen].sum()), candidates.placements(chosen), "greedy")
+        if board.over or time.monotonic() > until:
+            return

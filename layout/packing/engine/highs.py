@@ -11,9 +11,10 @@ import highspy
 import numpy as np
 from scipy import sparse
 
-from layout.packing.engine.board import Board, value_of
+from layout.packing.engine.board import Board
+from layout.packing.engine.candidates import mask_of
 from layout.packing.engine.ceiling import SLACK, CeilingSearch, Relaxation
-from layout.packing.engine.model_ip import SetPacking, holds, narrowed
+from layout.packing.engine.model_ip import SetPacking, narrowed, offer
 from layout.packing.engine.space import Bools
 
 _RELAX_FIRST = 1500
@@ -49,10 +50,19 @@ def highs_model(model: SetPacking, whole: bool) -> highspy.HighsLp:
     return lp
 
 
+class _Quiet(highspy.Highs):  # type: ignore[misc]
+    """Switches output off before the base class sets its callbacks, which would print a banner."""
+
+    def enableCallbacks(self) -> None:
+        """Called by the base class's constructor."""
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()
+
+
 def quiet_highs(seed: int, **options: object) -> Any:
     """A HiGHS instance that prints nothing and keeps to one thread."""
-    highs = highspy.Highs()
-    for name, value in {"output_flag": False, "threads": 1, "random_seed": seed, **options}.items():
+    highs = _Quiet()
+    for name, value in {"threads": 1, "random_seed": seed, **options}.items():
         highs.setOptionValue(name, value)
     return highs
 
@@ -92,21 +102,20 @@ class HighsRun:
         self._ceiling = CeilingSearch(model, board, seed)
         self._kept = np.ones(len(model.values), bool)
         self._stopped = False
-        self.thread = threading.Thread(target=self._run, daemon=True)
+        self.thread = threading.Thread(target=self.run)
 
     def stop(self) -> None:
         """End the search; what was found stays on the board."""
         self._stopped = True
         self._ceiling.stop()
 
-    def _run(self) -> None:
-        hint = self._board.chosen
+    def run(self) -> None:
+        """The search itself, in the caller's thread."""
         if len(self._model.values) > _RELAX_FIRST and not self._relax():
             return
         if not self._kept.all():
             self._model = narrowed(self._model, self._kept, np.zeros(len(self._kept), bool))
-            hint = None if hint is None or (hint & ~self._kept).any() else hint[self._kept]
-        self._branch(hint)
+        self._branch(mask_of(self._model.candidates, self._board.placements))
 
     def _relax(self) -> bool:
         """Bound by the relaxation; drop candidates that cannot be in anything better than what is known."""
@@ -143,11 +152,7 @@ class HighsRun:
             self._limit(highs.getInfo().mip_dual_bound)
 
     def _take(self, values: np.ndarray) -> None:
-        chosen = values > 0.5
-        if holds(self._model, chosen):
-            every = np.zeros(len(self._kept), bool)
-            every[self._kept] = chosen
-            self._board.offer(value_of(self._model.values, chosen), every, "highs")
+        offer(self._board, self._model, values > 0.5, "highs")
 
     def _limit(self, bound: float) -> None:
         """A bound on the kept candidates; with some dropped, what was known before may still be greater."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from layout.packing.engine.board import Board
 from layout.packing.engine.candidates import Candidates
 from layout.packing.engine.model import Item
 from layout.packing.engine.rows import Rows, clash_rows
@@ -26,6 +27,7 @@ class CountRow:
 class SetPacking:
     """Choose candidates so that each row of `rows` holds at most one and every count row is kept; greatest value wins."""
 
+    candidates: Candidates
     values: Ints
     rows: Rows
     counts: tuple[CountRow, ...]
@@ -40,7 +42,7 @@ def set_packing(items: Sequence[Item], candidates: Candidates, volume: int) -> S
         if item.least > 0 or item.most * smallest < volume:
             counts.append(CountRow(members, item.least, item.most))
     values = np.array([item.value for item in items], np.int64)[candidates.item] if items else np.zeros(0, np.int64)
-    return SetPacking(values, clash_rows(items, candidates), tuple(counts))
+    return SetPacking(candidates, values, clash_rows(items, candidates), tuple(counts))
 
 
 def narrowed(model: SetPacking, keep: Bools, taken: Bools) -> SetPacking:
@@ -54,7 +56,7 @@ def narrowed(model: SetPacking, keep: Bools, taken: Bools) -> SetPacking:
         fixed = int(taken[count.members].sum())
         inside = count.members[keep[count.members]]
         counts.append(CountRow(place[inside], max(count.least - fixed, 0), count.most - fixed))
-    return SetPacking(model.values[keep], rows, tuple(counts))
+    return SetPacking(model.candidates.take(keep), model.values[keep], rows, tuple(counts))
 
 
 def holds(model: SetPacking, chosen: Bools) -> bool:
@@ -62,3 +64,15 @@ def holds(model: SetPacking, chosen: Bools) -> bool:
     if not (model.rows.matrix @ chosen.astype(np.float64) <= 1).all():
         return False
     return all(c.least <= int(chosen[c.members].sum()) <= c.most for c in model.counts)
+
+
+def value_of(model: SetPacking, chosen: Bools) -> int:
+    """Sum of the values chosen."""
+    return int(model.values[chosen].sum())
+
+
+def offer(board: Board, model: SetPacking, chosen: Bools, who: str) -> None:
+    """Put a choice on the board, if it keeps the rows and counts."""
+    value = value_of(model, chosen)
+    if value > board.value and holds(model, chosen):
+        board.offer(value, model.candidates.placements(chosen), who)

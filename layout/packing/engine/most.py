@@ -2,28 +2,32 @@
 
 from __future__ import annotations
 
-import threading
 import time
-from collections.abc import Callable, Sequence
-from typing import Protocol
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
 
 from layout.packing.engine.board import Board
 from layout.packing.engine.bounds import reachable_volume, volume_bound
-from layout.packing.engine.candidates import Candidates, candidates_at
+from layout.packing.engine.candidates import Candidates, candidates_at, mask_of
 from layout.packing.engine.cpsat import CpSatRun
 from layout.packing.engine.flat import SkylineRun, barnes_limit, layer_axis, one_layer, stacked
 from layout.packing.engine.greedy import first_layouts
 from layout.packing.engine.highs import HighsRun
+from layout.packing.engine.large import LargeRun
 from layout.packing.engine.model import Item, Packing, Region, check_question
 from layout.packing.engine.model_ip import set_packing
 from layout.packing.engine.needless import not_needless
+from layout.packing.engine.race import Run, race
 from layout.packing.engine.resting import that_rest
-from layout.packing.engine.space import space_of
-from layout.packing.engine.starts import start_sets
+from layout.packing.engine.space import Space, space_of
+from layout.packing.engine.starts import start_sets, thinned
 from layout.packing.engine.windows import WindowRun
 
-_LARGE = 1500
+_LARGE = 2500
 _FILLINGS = 60
+_FIRST_SECONDS = 0.3
 
 
 def pack_most(
@@ -36,7 +40,15 @@ def pack_most(
     progress: Callable[[int, int], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Packing:
-    """The packing of greatest value within the time given."""
+    """The packing of greatest value (the greatest count, when every value is 1) within the time given.
+
+    seconds: wall time; at the limit the best so far is returned with its bound. target: return as soon as a packing of
+    that value is found. progress: called with (value, bound) whenever either improves, from whichever thread found it.
+    stop: asked often; True ends the search with the best so far. seed: of every random choice.
+    The value is the same on every run that ends by proof. The layout that comes with it is the same too, except where two
+    searches running side by side find one of that value at nearly the same moment: there wall time decides.
+    Raises ValueError for a question without meaning (see model.check_question).
+    """
     began = time.monotonic()
     check_question(region, items)
     axis = layer_axis(region, items)
@@ -60,60 +72,94 @@ def _times(progress: Callable[[int, int], None] | None, layers: int, most: int) 
 def _search(region: Region, items: Sequence[Item], board: Board, seed: int, began: float) -> Packing:
     space = space_of(region)
     board.limit(volume_bound(items, space.volume), "volume")
-    candidates = that_rest(space, items, candidates_at(space, items, start_sets(space, items, ("both", "both", "both"))))
-    if not len(candidates):
+    candidates, complete = _candidates(space, items)
+    if not len(candidates) and complete:
         met = all(item.least == 0 for item in items)
         return Packing((), 0, 0, True, time.monotonic() - began, "nothing fits anywhere", met)
-    board.limit(volume_bound(items, reachable_volume(candidates)), "volume")
+    if complete:
+        board.limit(volume_bound(items, reachable_volume(candidates)), "volume")
     barnes = barnes_limit(region, items)
     if barnes is not None:
         board.limit(barnes, "Barnes")
-    chosen, value = first_layouts(candidates, items, seed, _FILLINGS, min(board.deadline, began + 0.4), board.bound)
-    if value >= 0:
-        board.offer(value, chosen, "greedy")
-    if not board.over:
-        left = not_needless(items, candidates, chosen)
-        candidates = candidates.take(left)
-        board.chosen = chosen[left] if board.chosen is not None else None
-        model = set_packing(items, candidates, space.volume)
-        runs: list[Run] = [HighsRun(model, board, seed)]
-        if len(candidates) > _LARGE:
-            runs.append(WindowRun(model, candidates, items, board, seed))
-        else:
-            runs.append(CpSatRun(model, board, seed))
-        if SkylineRun.suits(region, items):
-            runs.append(SkylineRun(region, items, board))
-        race(runs, board)
-    return answer(candidates, board, began)
+    first_layouts(board, candidates, items, seed, _FILLINGS, _FIRST_SECONDS)
+    if board.over:
+        pass
+    elif len(candidates) > _LARGE:
+        _search_large(region, space, items, candidates, complete, board, seed)
+    else:
+        _search_small(region, space, items, candidates, board, seed)
+    return answer(board, began, len(candidates))
 
 
-class Run(Protocol):
-    """A search in a thread of its own."""
-
-    thread: threading.Thread
-
-    def stop(self) -> None:
-        """Ask it to end."""
-
-
-def race(runs: Sequence[Run], board: Board) -> None:
-    """Searches side by side, until the board is over or all have ended."""
-    for run in runs:
-        run.thread.start()
-    while any(run.thread.is_alive() for run in runs) and not board.over:
-        for run in runs:
-            run.thread.join(0.005)
-    for run in runs:
-        run.stop()
-    for run in runs:
-        run.thread.join(max(board.left, 0) + 0.3)
+def _candidates(space: Space, items: Sequence[Item]) -> tuple[Candidates, bool]:
+    """The candidates, and whether an optimal packing is sure to be among them (not when there were too many to list)."""
+    starts = start_sets(space, items, ("both", "both", "both"))
+    fewer = thinned(starts)
+    candidates = candidates_at(space, items, fewer)
+    return (that_rest(space, items, candidates), True) if fewer is starts else (candidates, False)
 
 
-def answer(candidates: Candidates, board: Board, began: float) -> Packing:
+def _search_small(region: Region, space: Space, items: Sequence[Item], candidates: Candidates, board: Board, seed: int) -> None:
+    """Both solvers on the whole model; for plain rectangles the skyline search first and beside them."""
+    known = mask_of(candidates, board.placements)
+    protected = np.zeros(len(candidates), bool) if known is None else known
+    model = set_packing(items, candidates.take(not_needless(items, candidates, protected, board.deadline)), space.volume)
+    runs: list[Run] = [HighsRun(model, board, seed), CpSatRun(model, board, seed)]
+    if SkylineRun.suits(region, items):
+        skyline = SkylineRun(region, items, board)
+        skyline.run_briefly(board.left / 6)
+        runs.append(skyline)
+    race(runs, board)
+
+
+def _search_large(
+    region: Region,
+    space: Space,
+    items: Sequence[Item],
+    candidates: Candidates,
+    complete: bool,
+    board: Board,
+    seed: int,
+) -> None:
+    """Orientation subsets, then windows; beside them the relaxation and what follows from it."""
+    runs: list[Run] = [WindowRun(candidates, items, board, seed, lambda: _by_subsets(region, items, board, seed))]
+    if complete:
+        runs.append(LargeRun(space, items, candidates, board, seed))
+    if SkylineRun.suits(region, items):
+        runs.append(SkylineRun(region, items, board))
+    race(runs, board)
+
+
+def _by_subsets(region: Region, items: Sequence[Item], board: Board, seed: int) -> None:
+    """Solve with one extent of each item upright, on start positions of its own: few candidates, a good start."""
+    for names, fewer in _subsets(items):
+        if board.over:
+            return
+        inner = Board(min(board.deadline, time.monotonic() + board.left / 8), board.target, lambda: board.over)
+        found = _search(region, fewer, inner, seed, time.monotonic())
+        if found.feasible and found.value > board.value:
+            placed = tuple(replace(p, option=names[p.item][p.option]) for p in found.placements)
+            board.offer(found.value, placed, "a subset of the orientations")
+
+
+def _subsets(items: Sequence[Item]) -> Iterator[tuple[list[list[int]], list[Item]]]:
+    """Questions in which each item keeps one of its extents upright, with the kept options' own numbers."""
+    heights = [sorted({option.size[2] for option in item.options}) for item in items]
+    levels = max((len(h) for h in heights), default=0)
+    for level in range(levels if levels > 1 else 0):
+        names, fewer = [], []
+        for item, choice in zip(items, heights, strict=True):
+            height = choice[min(level, len(choice) - 1)] if choice else 0
+            kept = [n for n, option in enumerate(item.options) if option.size[2] == height]
+            names.append(kept)
+            fewer.append(replace(item, options=tuple(item.options[n] for n in kept)))
+        yield names, fewer
+
+
+def answer(board: Board, began: float, candidates: int) -> Packing:
     """The board's state as a packing."""
     seconds = time.monotonic() - began
-    if board.infeasible or board.value < 0 or (board.chosen is None and board.placements is None):
+    if board.infeasible or board.value < 0:
         return Packing((), 0, max(board.bound, 0), board.infeasible, seconds, f"counts not met ({board.prover})", False)
-    how = f"found by {board.finder}, bound by {board.prover}, {len(candidates)} candidates"
-    placements = candidates.placements(board.chosen) if board.placements is None else board.placements
-    return Packing(placements, board.value, board.bound, board.value >= board.bound, seconds, how)
+    how = f"found by {board.finder}, bound by {board.prover}, {candidates} candidates"
+    return Packing(board.placements, board.value, board.bound, board.value >= board.bound, seconds, how)

@@ -7,6 +7,7 @@ Replacing changes the place, so this is for counts and values, not for costs tha
 
 from __future__ import annotations
 
+import time
 from collections.abc import Sequence
 
 import numpy as np
@@ -20,10 +21,15 @@ from layout.packing.engine.space import Bools, Ints
 _ROUNDS = 4
 
 
-def not_needless(items: Sequence[Item], candidates: Candidates, protected: Bools) -> Ints:
-    """Indices of the candidates left when those that a neighbour can replace are dropped; the protected ones stay."""
+def not_needless(items: Sequence[Item], candidates: Candidates, protected: Bools, deadline: float) -> Ints:
+    """Indices of the candidates left when those that a neighbour can replace are dropped; the protected ones stay.
+
+    Stops early at the deadline (time.monotonic's clock); what is left is then larger, and as good.
+    """
     left = np.arange(len(candidates))
     for _ in range(_ROUNDS):
+        if time.monotonic() > deadline:
+            break
         here = candidates.take(left)
         keep = _kept(clash_rows(items, here), here) | protected[left]
         if keep.all():

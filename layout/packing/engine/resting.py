@@ -21,12 +21,14 @@ _FINEST = 160
 
 def that_rest(space: Space, items: Sequence[Item], candidates: Candidates) -> Candidates:
     """The candidates that can rest on walls or on one another on every axis."""
-    drawn = [[[drawn_out(option, axis) for axis in range(3)] for option in item.options] for item in items]
+    drawn = np.ones((len(items), max((len(item.options) for item in items), default=1), 3), bool)
+    for n, item in enumerate(items):
+        for m, option in enumerate(item.options):
+            drawn[n, m] = [drawn_out(option, axis) for axis in range(3)]
     while len(candidates):
         keep = np.ones(len(candidates), bool)
         for axis in range(3):
-            plain = np.array([drawn[i][o][axis] for i, o in zip(candidates.item, candidates.option, strict=True)], bool)
-            keep &= _resting(space, candidates, axis, plain)
+            keep &= _resting(space, candidates, axis, drawn[candidates.item, candidates.option, axis])
         if keep.all():
             break
         candidates = candidates.take(keep)

@@ -17,12 +17,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import sparse
 
 from layout.packing.engine.candidates import Candidates
 from layout.packing.engine.model import Item, Option
 from layout.packing.engine.space import Bools, Ints
 
+_CHUNK = 40_000_000
 _Part = tuple[int, int, Ints, Ints]
 
 
@@ -45,67 +47,56 @@ def clash_rows(items: Sequence[Item], candidates: Candidates) -> Rows:
     """Rows that forbid exactly the pairs that cannot stand together."""
     if not len(candidates):
         return Rows(np.zeros(1, np.int64), np.zeros(0, np.int64), 0)
-    families = _families(items)
-    boxes = [_zone_boxes(candidates, family) for family in families]
-    points = [_points(candidates, boxes, axis) for axis in range(3)]
-    bodies = _on_points(points, np.arange(len(candidates)), candidates.low, candidates.high)
-    cover = _coverage(points, bodies)
-    entries: list[tuple[Ints, Ints]] = []
-    count = 0
+    families = [[_zone_boxes(candidates, part) for part in family] for family in _families(items)]
+    everyone = _Boxes(np.arange(len(candidates)), candidates.low, candidates.high)
+    points = [_points(candidates, families, axis) for axis in range(3)]
+    cover = _coverage(points, [everyone])
     zoned = np.zeros(cover[0].shape, bool)
-    for box in boxes:
-        part = _on_points(points, *box)
-        keep, touched = _undominated(cover, _coverage(points, part))
+    parts = []
+    for family in families:
+        keep, touched = _undominated(cover, _coverage(points, family))
         zoned |= touched
-        count = _collect(entries, keep & touched, (bodies, part), count)
+        parts.append(_rows_at(points, keep & touched, [[everyone], *([box] for box in family)], len(candidates)))
     keep, _ = _undominated(cover, None)
-    count = _collect(entries, keep & ~zoned, (bodies,), count)
-    row = np.concatenate([e[0] for e in entries])
-    member = np.concatenate([e[1] for e in entries])
-    matrix = sparse.csr_matrix((np.ones(len(row), np.int8), (row, member)), shape=(count, len(candidates)))
-    matrix.sum_duplicates()
-    matrix = matrix[np.diff(matrix.indptr) > 1]
-    return Rows(matrix.indptr.astype(np.int64), matrix.indices.astype(np.int64), len(candidates))
-
-
-def _points(candidates: Candidates, boxes: Sequence[tuple[Ints, Ints, Ints]], axis: int) -> Ints:
-    return np.unique(np.concatenate([candidates.low[:, axis], *(box[1][:, axis] for box in boxes)]))
-
-
-def _zone_boxes(candidates: Candidates, family: Sequence[_Part]) -> tuple[Ints, Ints, Ints]:
-    who, low, high = [np.zeros(0, np.int64)], [np.zeros((0, 3), np.int64)], [np.zeros((0, 3), np.int64)]
-    for item, option, part_low, part_high in family:
-        mine = np.flatnonzero((candidates.item == item) & (candidates.option == option))
-        who.append(mine)
-        low.append(candidates.low[mine] + part_low)
-        high.append(candidates.low[mine] + part_high)
-    return np.concatenate(who), np.concatenate(low), np.concatenate(high)
+    parts.append(_rows_at(points, keep & ~zoned, [[everyone]], len(candidates)))
+    lengths = np.concatenate([p[0] for p in parts])
+    members = np.concatenate([p[1] for p in parts])
+    several = lengths > 1
+    offsets = np.concatenate(([0], np.cumsum(lengths[several])))
+    return Rows(offsets, members[np.repeat(several, lengths)], len(candidates))
 
 
 @dataclass(frozen=True)
-class _Blocks:
-    """Boxes as index ranges on the grid of points: who (m,), first and last (m, 3), last exclusive."""
+class _Boxes:
+    """Boxes that belong to candidates: who (m,), low and high (m, 3)."""
 
     who: Ints
-    first: Ints
-    last: Ints
+    low: Ints
+    high: Ints
 
 
-def _on_points(points: list[Ints], who: Ints, low: Ints, high: Ints) -> _Blocks:
+def _points(candidates: Candidates, families: Sequence[Sequence[_Boxes]], axis: int) -> Ints:
+    return np.unique(np.concatenate([candidates.low[:, axis], *(box.low[:, axis] for f in families for box in f)]))
+
+
+def _zone_boxes(candidates: Candidates, part: _Part) -> _Boxes:
+    item, option, low, high = part
+    mine = np.flatnonzero((candidates.item == item) & (candidates.option == option))
+    return _Boxes(mine, candidates.low[mine] + low, candidates.low[mine] + high)
+
+
+def _coverage(points: list[Ints], boxes: Sequence[_Boxes]) -> list[Ints]:
+    """How many boxes cover each point; and, per axis, how many cover it and its next neighbour up that axis."""
+    shape = tuple(len(p) for p in points)
+    low, high = np.concatenate([b.low for b in boxes]), np.concatenate([b.high for b in boxes])
     first = np.stack([np.searchsorted(points[a], low[:, a]) for a in range(3)], axis=1)
     last = np.stack([np.searchsorted(points[a], high[:, a]) for a in range(3)], axis=1)
-    return _Blocks(who, first, last)
-
-
-def _coverage(points: list[Ints], blocks: _Blocks) -> list[Ints]:
-    """How many blocks cover each point; and, per axis, how many cover it and its next neighbour up that axis."""
-    shape = tuple(len(p) for p in points)
-    counts = [_count(shape, blocks.first, blocks.last)]
+    counts = [_count(shape, first, last)]
     for axis in range(3):
-        shorter = blocks.last.copy()
+        shorter = last.copy()
         shorter[:, axis] -= 1
-        some = shorter[:, axis] > blocks.first[:, axis]
-        counts.append(_count(shape, blocks.first[some], shorter[some]))
+        some = shorter[:, axis] > first[:, axis]
+        counts.append(_count(shape, first[some], shorter[some]))
     return counts
 
 
@@ -134,19 +125,32 @@ def _undominated(cover: list[Ints], extra: list[Ints] | None) -> tuple[Bools, Bo
     return keep, (extra[0] > 0 if extra else np.zeros_like(keep))
 
 
-def _collect(entries: list[tuple[Ints, Ints]], keep: Bools, blocks: Sequence[_Blocks], count: int) -> int:
-    """Append (row, member) pairs for the kept points; rows are numbered from count. Returns the next free number."""
-    number = np.full(keep.shape, -1, np.int64)
-    number[keep] = count + np.arange(int(keep.sum()))
-    for block in blocks:
-        rows, members = [np.zeros(0, np.int64)], [np.zeros(0, np.int64)]
-        for who, a, b in zip(block.who.tolist(), block.first.tolist(), block.last.tolist(), strict=True):
-            inside = number[a[0] : b[0], a[1] : b[1], a[2] : b[2]]
-            inside = inside[inside >= 0]
-            rows.append(inside)
-            members.append(np.full(len(inside), who, np.int64))
-        entries.append((np.concatenate(rows), np.concatenate(members)))
-    return count + int(keep.sum())
+def _rows_at(points: list[Ints], keep: Bools, groups: Sequence[Sequence[_Boxes]], width: int) -> tuple[Ints, Ints]:
+    """(length of each row, members of all rows in turn): per kept point, the candidates with a box of any group there.
+
+    Per axis and coordinate, the candidates that span it are one string of bits; a row is the intersection of three.
+    """
+    where = np.argwhere(keep)
+    spans = [[_spans(points[a], boxes, a, width) for a in range(3)] for boxes in groups]
+    lengths, members = [np.zeros(0, np.int64)], [np.zeros(0, np.int64)]
+    step = max(_CHUNK // max(width, 1), 1)
+    for begin in range(0, len(where), step):
+        x, y, z = where[begin : begin + step].T
+        bits = np.zeros((len(x), spans[0][0].shape[1]), np.uint8)
+        for along in spans:
+            bits |= along[0][x] & along[1][y] & along[2][z]
+        row, member = np.nonzero(np.unpackbits(bits, axis=1, count=width))
+        lengths.append(np.bincount(row, minlength=len(x)))
+        members.append(member.astype(np.int64))
+    return np.concatenate(lengths), np.concatenate(members)
+
+
+def _spans(points: Ints, boxes: Sequence[_Boxes], axis: int, width: int) -> NDArray[np.uint8]:
+    """For each coordinate, a packed string of bits: which candidates' boxes span it. Each candidate at most once."""
+    inside = np.zeros((len(points), width), bool)
+    for box in boxes:
+        inside[:, box.who] = (box.low[:, axis] <= points[:, None]) & (points[:, None] < box.high[:, axis])
+    return np.packbits(inside, axis=1)
 
 
 def _families(items: Sequence[Item]) -> list[list[_Part]]:

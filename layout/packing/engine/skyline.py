@@ -17,6 +17,7 @@ import numpy as np
 from layout.packing.engine.space import Bools, Ints
 
 _GIVE_UPS = 8
+BREADTHS = (500, 3000, 12000, 40000)
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,10 @@ class _Beam:
     wide: Ints
 
 
-def lay(plate: Plate, breadth: int, roughness: float, right: bool, over: Callable[[], bool]) -> list[tuple[int, int, int]] | None:
+Laid = list[tuple[int, int, int]]
+
+
+def lay(plate: Plate, breadth: int, roughness: float, right: bool, over: Callable[[], bool]) -> Laid | None:
     """(x, y, extent along x) of each rectangle of a layout with the count wanted, or None where the beam found none.
 
     breadth: fillings kept per step; roughness: how much a step in the skyline counts against a filling, beside waste;
@@ -82,7 +86,7 @@ def lay(plate: Plate, breadth: int, roughness: float, right: bool, over: Callabl
 
 def settings_to_try() -> Iterator[tuple[int, float, bool, bool]]:
     """(breadth, roughness, right, turned) from quick to slow; turned: columns along the other side of the plate."""
-    for breadth in (500, 3000, 12000, 40000):
+    for breadth in BREADTHS:
         for roughness in (2.0, 0.5):
             for right in (True, False):
                 for turned in (False, True):
@@ -158,7 +162,7 @@ def _raise(heights: Ints, column: Ints, start: Ints, end: Ints, to: Ints) -> Int
     return np.where(inside, to[:, None], heights).astype(np.int32)
 
 
-def _trace(history: list[_Beam]) -> list[tuple[int, int, int]]:
+def _trace(history: list[_Beam]) -> Laid:
     row, laid = 0, []
     for beam in reversed(history):
         laid.append((int(beam.x[row]), int(beam.y[row]), int(beam.wide[row])))

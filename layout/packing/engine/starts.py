@@ -10,6 +10,7 @@ and for zones that are the body's own face drawn out (or lie within the body's s
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -18,6 +19,8 @@ from numpy.typing import NDArray
 
 from layout.packing.engine.model import Item, Option
 from layout.packing.engine.space import Ints, Space
+
+_MOST_PLACES = 4_000_000
 
 
 @dataclass(frozen=True)
@@ -46,7 +49,10 @@ class Starts:
         return np.concatenate((self.low, self.high))
 
 
-def start_sets(space: Space, items: Sequence[Item], sides: tuple[str, str, str]) -> list[list[tuple[Starts, Starts, Starts]]]:
+Table = list[list[tuple[Starts, Starts, Starts]]]
+
+
+def start_sets(space: Space, items: Sequence[Item], sides: tuple[str, str, str]) -> Table:
     """Start positions for each item, option and axis. sides, per axis: "low" (pushed down), "high" (up) or "both"."""
     table: list[list[list[Starts]]] = [[[] for _ in item.options] for item in items]
     for axis in range(3):
@@ -54,6 +60,19 @@ def start_sets(space: Space, items: Sequence[Item], sides: tuple[str, str, str])
             for m, starts in enumerate(options):
                 table[n][m].append(starts)
     return [[(s[0], s[1], s[2]) for s in options] for options in table]
+
+
+def thinned(starts: Table) -> Table:
+    """The same table when it spans few enough places to list; else one with evenly fewer starts (no longer exact)."""
+    places = sum(len(x.all) * len(y.all) * len(z.all) for options in starts for x, y, z in options)
+    if places <= _MOST_PLACES:
+        return starts
+    step = math.ceil((places / _MOST_PLACES) ** (1 / 3))
+    return [[(_every(x, step), _every(y, step), _every(z, step)) for x, y, z in options] for options in starts]
+
+
+def _every(starts: Starts, step: int) -> Starts:
+    return Starts(starts.low[::step], starts.high[::-step][::-1])
 
 
 def _axis_starts(space: Space, items: Sequence[Item], axis: int, side: str) -> list[list[Starts]]:

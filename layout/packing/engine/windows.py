@@ -1,32 +1,37 @@
-"""Window search for models too large to solve at once: free some boxes, refill their space exactly, and go on."""
+"""Window search for questions too large to solve at once: free some boxes, refill their space exactly, and go on."""
 
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from ortools.sat.python import cp_model
 
-from layout.packing.engine.board import Board, value_of
-from layout.packing.engine.candidates import Candidates, clashes
+from layout.packing.engine.board import Board
+from layout.packing.engine.candidates import Candidates, clashes, index_of, joined, of_placements
 from layout.packing.engine.cpsat import cpsat_model, settings
-from layout.packing.engine.model import Item
-from layout.packing.engine.model_ip import SetPacking, narrowed
+from layout.packing.engine.model import Item, worth
+from layout.packing.engine.model_ip import SetPacking, set_packing
 from layout.packing.engine.space import Bools
 
 _LARGEST = 1500
+_WORK = 1.0
 
 
 class WindowRun:
-    """Improves the board's choice window by window, in a thread of its own; `stop` ends it."""
+    """Improves the board's packing window by window, in a thread of its own, once `first` has run; `stop` ends it."""
 
-    def __init__(self, model: SetPacking, candidates: Candidates, items: Sequence[Item], board: Board, seed: int) -> None:
-        self._model, self._candidates, self._items, self._board = model, candidates, items, board
+    def __init__(
+        self, candidates: Candidates, items: Sequence[Item], board: Board, seed: int, first: Callable[[], None]
+    ) -> None:
+        self._candidates, self._items, self._board = candidates, items, board
+        self._first = first
         self._rng = np.random.default_rng(seed)
         self._solver: cp_model.CpSolver | None = None
         self._stopped = False
-        self.thread = threading.Thread(target=self._run, daemon=True)
+        self.thread = threading.Thread(target=self._run)
 
     def stop(self) -> None:
         """End the search after the window at hand."""
@@ -35,29 +40,29 @@ class WindowRun:
             self._solver.stop_search()
 
     def _run(self) -> None:
-        for keep in _one_way_up(self._candidates, self._items):
-            if self._done():
-                return
-            self._refill(np.zeros_like(keep), keep, 3.0, plateau=False)
+        self._first()
         freed = 8.0
-        while not self._done():
-            chosen = self._board.chosen
-            if chosen is None or not chosen.any():
-                return
-            taken = self._outside_window(chosen, round(freed))
-            keep = self._fits_beside(taken)
-            if int(keep.sum()) > _LARGEST:
-                freed = max(freed * 0.85, 3.0)
+        while not self._stopped and not self._board.over and self._board.placements:
+            pool, chosen = self._with(self._candidates)
+            taken = self._outside_window(pool, chosen, round(freed))
+            keep = self._fits_beside(pool, taken)
+            if int(keep.sum()) > _LARGEST and freed > 3:
+                freed *= 0.85
                 continue
-            finished = self._refill(taken, keep, 1.0, plateau=True)
+            finished = self._refill(pool, taken, chosen, keep)
             freed = min(freed * 1.02, 24.0) if finished else max(freed * 0.95, 3.0)
 
-    def _done(self) -> bool:
-        return self._stopped or self._board.over
+    def _with(self, candidates: Candidates) -> tuple[Candidates, Bools]:
+        """The candidates, with the board's placements among them, and the mask of those."""
+        placements = self._board.placements
+        missing = [p for p, at in zip(placements, index_of(candidates, placements), strict=True) if at < 0]
+        pool = joined([candidates, of_placements(self._items, missing)]) if missing else candidates
+        chosen = np.zeros(len(pool), bool)
+        chosen[index_of(pool, placements)] = True
+        return pool, chosen
 
-    def _outside_window(self, chosen: Bools, freed: int) -> Bools:
-        """All but the boxes nearest a random point, near as measured by randomly stretched axes."""
-        c = self._candidates
+    def _outside_window(self, c: Candidates, chosen: Bools, freed: int) -> Bools:
+        """All but the boxes nearest a random one, near as measured by randomly stretched axes."""
         where = np.flatnonzero(chosen)
         middle = (c.low[where] + c.high[where]) / 2
         focus = middle[self._rng.integers(len(where))]
@@ -67,45 +72,38 @@ class WindowRun:
         taken[where[np.argsort(distance, kind="stable")[:freed]]] = False
         return taken
 
-    def _fits_beside(self, taken: Bools) -> Bools:
+    def _fits_beside(self, c: Candidates, taken: Bools) -> Bools:
         keep = ~taken
         for n in np.flatnonzero(taken):
-            keep &= ~clashes(self._candidates, int(n))
+            keep &= ~clashes(c, int(n))
         return keep
 
-    def _refill(self, taken: Bools, keep: Bools, work: float, plateau: bool) -> bool:
+    def _refill(self, pool: Candidates, taken: Bools, chosen: Bools, keep: Bools) -> bool:
         """Solve the kept candidates beside the taken ones; True when solved to the end within the work allowed."""
-        sub = narrowed(self._model, keep, taken)
-        before = self._board.chosen
-        hint = before[keep] if plateau and before is not None else None
-        cp, variables = cpsat_model(sub, hint)
-        steps = 1000 if plateau else 1
-        weights = sub.values * steps * 10
-        if plateau:
-            weights = weights + self._rng.integers(0, steps // 40, len(weights))
+        model = self._window_model(pool, taken, keep)
+        cp, variables = cpsat_model(model, chosen[keep])
+        weights = model.values * 10_000 + self._rng.integers(0, 50, len(model.values))
         cp.maximize(cp_model.LinearExpr.weighted_sum(variables, weights.tolist()))
-        self._solver = settings(min(self._board.left, 4 * work), int(self._rng.integers(2**30)))
-        self._solver.parameters.max_deterministic_time = work
+        self._solver = settings(min(self._board.left, 4 * _WORK), int(self._rng.integers(2**30)))
+        self._solver.parameters.max_deterministic_time = _WORK
         status = self._solver.solve(cp)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return False
-        chosen = taken.copy()
-        chosen[np.flatnonzero(keep)] = np.array([self._solver.boolean_value(v) for v in variables], bool)
-        value = value_of(self._model.values, chosen)
-        if plateau and value == self._board.value:
-            self._board.move(value, chosen)
-        elif value > self._board.value:
-            self._board.offer(value, chosen, "windows")
-        return status == cp_model.OPTIMAL
+        picked = taken.copy()
+        picked[np.flatnonzero(keep)] = np.array([self._solver.boolean_value(v) for v in variables], bool)
+        placements = pool.placements(picked)
+        value = worth(self._items, placements)
+        if value > self._board.value:
+            self._board.offer(value, placements, "windows")
+        else:
+            self._board.move(value, placements)
+        return bool(status == cp_model.OPTIMAL)
 
-
-def _one_way_up(candidates: Candidates, items: Sequence[Item]) -> Iterator[Bools]:
-    """Subsets of the candidates in which each item has one extent upright; none when there is no choice."""
-    extents = candidates.high[:, 2] - candidates.low[:, 2]
-    ranks = np.zeros(len(candidates), np.int64)
-    for n in range(len(items)):
-        mine = candidates.item == n
-        ranks[mine] = np.searchsorted(np.unique(extents[mine]), extents[mine])
-    levels = int(ranks.max(initial=0)) + 1
-    if levels > 1:
-        yield from (ranks == level for level in range(levels))
+    def _window_model(self, pool: Candidates, taken: Bools, keep: Bools) -> SetPacking:
+        """The kept candidates as a model of their own, with what the taken ones leave of each count."""
+        fixed = np.bincount(pool.item[taken], minlength=len(self._items))
+        left = [
+            replace(item, least=max(item.least - int(n), 0), most=max(item.most - int(n), 0))
+            for item, n in zip(self._items, fixed, strict=True)
+        ]
+        return set_packing(left, pool.take(keep), int(np.prod((pool.high - pool.low)[keep], axis=1).sum()))

@@ -134,6 +134,14 @@ def test_a_pattern_that_overlaps_itself_is_refused():
         develop(part)
 
 
+@pytest.mark.parametrize("y", [3.0, -1.0])
+def test_a_hole_in_a_bend_is_refused(y):
+    """On the flat there is metal all round it, but it would be pulled out of shape in the press."""
+    hung = Flange(Profile(rectangle(120.0, 30.0), (Hole("H7", (60.0, y), 9.0),)), 0, Bend(0, 90.0, 6.0, 0.4))
+    with pytest.raises(DesignError, match=r"F-1 flat 1.*bend.*'H7'"):
+        develop(folded(Profile(rectangle(120.0, 80.0)), [hung]))
+
+
 def test_collinear_corners_go_but_turning_back_stays():
     loop = ((0.0, 0.0, 0.0), (5.0, 0.0, 0.0), (10.0, 0.0, 0.0), (10.0, 10.0, 0.5), (0.0, 10.0, 0.0))
     assert without_collinear(loop) == (loop[0], *loop[2:])

@@ -74,6 +74,14 @@ def test_one_broken_rule_is_found(part, rule):
     assert rule in broken(part)
 
 
+def test_every_finding_has_source_and_remedy():
+    shop = Shop(press_length_mm=250.0, sheet_mm=(90.0, 80.0))
+    for finding in check_sheet(pan(notch=0.0), shop):
+        assert str(finding.source)
+        assert finding.remedy.endswith(".")
+        assert finding.part == "PAN"
+
+
 def test_relief_figure_is_the_free_width():
     figures = {f.figure for f in check_sheet(pan(notch=1.0)) if f.rule == "bend relief"}
     assert all(0.0 <= f < T for f in figures)
@@ -122,6 +130,8 @@ def test_plates_get_the_cutting_rules_only():
 def test_the_shop_overrides_die_leg_and_length():
     assert die_opening_mm(2.0) == 16.0
     assert die_opening_mm(9.0) == 90.0
+    assert die_opening_mm(12.0) == 120.0
+    assert die_opening_mm(15.0) == 180.0
     assert die_opening_mm(2.0, Shop(die_opening_mm=12.0)) == 12.0
     assert "least flange" in broken(pan(), Shop(least_leg_mm=60.0))
     assert "bend length" in broken(pan(), Shop(press_length_mm=250.0))

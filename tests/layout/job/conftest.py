@@ -11,7 +11,7 @@ from layout.job.read import parse_job
 JOBS = Path(__file__).resolve().parents[2] / "jobs"
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def sound_text() -> str:
     return (JOBS / "larkmoor-front-bay.toml").read_text(encoding="utf-8")
 

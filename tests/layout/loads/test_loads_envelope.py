@@ -15,14 +15,19 @@ from layout.loads.slack import slack_forces
 from layout.loads.soft_tray import BOUND
 from layout.loads.statics_bound import greatest_shares, is_regular
 from layout.loads.tray import TRAYS, tray_share
-from layout.loads.trouble import Mechanism
+from layout.loads.trouble import LoadsError, Mechanism
 
 SIX = [(x, y, 10.0) for x in (-300.0, 0.0, 300.0) for y in (-200.0, 200.0)]
 FOUR = [SIX[0], SIX[1], SIX[4], SIX[5]]
 OWN = Source("test", "derived")
 CASES = tuple(
     LoadCase(name, a, "crash", 1.0, OWN)
-    for name, a in (("forward", (-20.0, 0.0, 0.0)), ("left", (0.0, -15.0, 0.0)), ("up", (0.0, 0.0, -10.0)), ("mixed", (3.0, 5.0, -7.0)))
+    for name, a in (
+        ("forward", (-20.0, 0.0, 0.0)),
+        ("left", (0.0, -15.0, 0.0)),
+        ("up", (0.0, 0.0, -10.0)),
+        ("mixed", (3.0, 5.0, -7.0)),
+    )
 )
 CENTROID = (15.0, -8.0, 160.0)
 
@@ -48,7 +53,10 @@ def test_every_way_balances_force_and_moment(places):
 
 def test_four_mounts_on_a_stiff_tray_are_a_rigid_body_and_six_are_not():
     assert envelope_forces(mounts_at(FOUR), 80.0, CENTROID, CASES).ways == (RIGID,)
-    assert envelope_forces(mounts_at(FOUR), 80.0, CENTROID, CASES, one_slack=True).ways == (RIGID, *(f"m{i} slack" for i in range(4)))
+    assert envelope_forces(mounts_at(FOUR), 80.0, CENTROID, CASES, one_slack=True).ways == (
+        RIGID,
+        *(f"m{i} slack" for i in range(4)),
+    )
     six = envelope_forces(mounts_at(SIX), 80.0, CENTROID, CASES)
     assert "continuous beam along x" in six.ways
     assert "m3 slack" in six.ways
@@ -95,7 +103,12 @@ def test_irregular_pattern_gets_the_bound_by_statics():
         bound = named.pop(f"{BOUND}, most pressed")[2]
         assert bound >= max(f[2] for w, f in named.items() if w == RIGID) - 1e-6
         assert bound <= load
-    assert not any(w.startswith(BOUND) for w in envelope_forces(mounts_at(SIX), 80.0, CENTROID, CASES).ways)
+    regular = envelope_forces(mounts_at(SIX), 80.0, CENTROID, CASES)
+    assert not any(w.startswith(BOUND) for w in regular.ways)
+    assert any("statics_bound" in note for note in regular.notes)
+    asked = envelope_forces(mounts_at(SIX), 80.0, CENTROID, CASES, statics_bound=True)
+    assert f"{BOUND}, most relieved" in asked.ways
+    assert asked.notes == ()
 
 
 def test_greatest_shares_by_statics():
@@ -168,5 +181,16 @@ def test_mounts_all_on_one_side_are_cautioned():
     (text,) = sharing_cautions(mounts_at(SIX), 80.0, (400.0, 0.0, 100.0))
     assert "behind" in text
     assert any("three mounts" in t for t in sharing_cautions(mounts_at(SIX[:3]), 80.0, (0.0, 0.0, 100.0)))
-    high = [(x, y, z + 300.0) for x, y, z in SIX]
-    assert any("hangs" in t for t in sharing_cautions(mounts_at(high), 80.0, CENTROID))
+
+
+def test_mounts_that_hardly_hold_are_cautioned():
+    line = [(-300.0, 0.0, 0.0), (0.0, 0.5, 0.0), (300.0, 0.0, 0.0)]
+    assert any(
+        "hardly hold against rotation about the axis along x" in t
+        for t in sharing_cautions(mounts_at(line), 80.0, (0.0, 0.0, 1.0))
+    )
+
+
+def test_cases_of_one_name_are_refused():
+    with pytest.raises(LoadsError, match="twice"):
+        envelope_forces(mounts_at(FOUR), 80.0, CENTROID, CASES + CASES[:1])

@@ -18,7 +18,10 @@ VERTICAL = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0, 1e4))
 LATERAL = ((1e4, 0.0, 0.0), (0.0, 1e4, 0.0), (0.0, 0.0, 0.0))
 
 
-def mounts_at(places, stiffness=isotropic(1e4), one_way=None):
+EVEN = isotropic(1e4)
+
+
+def mounts_at(places, stiffness=EVEN, one_way=None):
     return [Mount(f"m{i}", tuple(map(float, p)), stiffness, one_way) for i, p in enumerate(places)]
 
 
@@ -84,7 +87,9 @@ def test_batch_of_variants_equals_one_by_one():
 
 def test_determinate_support_does_not_depend_on_stiffness():
     places = [(0, 0, 0), (600, 0, 0), (200, 400, 0)]
-    soft = solve_mounts([Mount(f"m{i}", p, isotropic(10.0**i * 500)) for i, p in enumerate(places)], 10.0, (250, 120, 0), (0, 0, 5))
+    soft = solve_mounts(
+        [Mount(f"m{i}", p, isotropic(10.0**i * 500)) for i, p in enumerate(places)], 10.0, (250, 120, 0), (0, 0, 5)
+    )
     even = solve_mounts(mounts_at(places), 10.0, (250, 120, 0), (0, 0, 5))
     assert [r.force_n[2] for r in soft] == pytest.approx([r.force_n[2] for r in even], rel=1e-9)
 
@@ -97,7 +102,12 @@ MECHANISMS = {
     "one mount": (CORNERS[:1], isotropic(1e4), ["rotation about the axis along x", "along y", "along z"], "at least three"),
     "two mounts": (CORNERS[:2], isotropic(1e4), ["rotation about the axis along x through (0, -200, 0)"], "at least three"),
     "one line": ([*CORNERS[:2], (50, -200, 0)], isotropic(1e4), ["along x through (0, -200, 0)"], "one line"),
-    "upright only": (CORNERS, VERTICAL, ["translation along x", "translation along y", "rotation about the axis along z"], "stiffness"),
+    "upright only": (
+        CORNERS,
+        VERTICAL,
+        ["translation along x", "translation along y", "rotation about the axis along z"],
+        "stiffness",
+    ),
     "lateral only": (CORNERS, LATERAL, ["translation along z", "rotation about the axis along x", "along y"], "stiffness"),
     "skew line": ([(0, 0, 0), (100, 100, 0), (300, 300, 0)], isotropic(1e4), ["(0.707, 0.707, 0.000)"], "one line"),
 }
@@ -126,7 +136,10 @@ BAD = {
     "negative": ([*mounts_at(CORNERS[:3]), Mount("x", CORNERS[3], isotropic(-1e4))], "below 0"),
     "infinite": ([*mounts_at(CORNERS[:3]), Mount("x", CORNERS[3], isotropic(float("inf")))], "finite"),
     "unknown place": ([*mounts_at(CORNERS[:3]), Mount("x", (NAN, 0, 0), isotropic(1e4))], "finite"),
-    "not symmetric": ([*mounts_at(CORNERS[:3]), Mount("x", CORNERS[3], ((1e4, 9.0, 0), (0, 1e4, 0), (0, 0, 1e4)))], "symmetric"),
+    "not symmetric": (
+        [*mounts_at(CORNERS[:3]), Mount("x", CORNERS[3], ((1e4, 9.0, 0), (0, 1e4, 0), (0, 0, 1e4)))],
+        "symmetric",
+    ),
     "named twice": (mounts_at(CORNERS) + mounts_at(CORNERS[:1]), "twice"),
     "push without stiffness": ([*mounts_at(CORNERS), Mount("pad", (0, 0, 0), LATERAL, (0.0, 0.0, -1.0))], "along its push"),
 }
@@ -179,9 +192,12 @@ def test_pack_on_pads_alone_is_refused_when_it_lifts_or_tips():
 
 
 def test_tilting_edge_rule_from_a_stiff_toe():
-    """Four bolts and a toe that only presses: T_i = M L_i / sum L^2 about the toe (textbook rule, Shigley form, from memory)."""
+    """Four bolts and a toe that only presses: T_i = M L_i / sum L^2 about the toe (textbook rule, from memory)."""
     stiffness = 1e5
-    bolts = [Mount(f"b{i}", (0.0, y, z), isotropic(stiffness)) for i, (y, z) in enumerate([(-50, 75), (50, 75), (-50, 275), (50, 275)])]
+    bolts = [
+        Mount(f"b{i}", (0.0, y, z), isotropic(stiffness))
+        for i, (y, z) in enumerate([(-50, 75), (50, 75), (-50, 275), (50, 275)])
+    ]
     toes = [Mount(f"t{i}", (0.0, y, 0.0), isotropic(stiffness * 1e6), (-1.0, 0.0, 0.0)) for i, y in enumerate((-50.0, 50.0))]
     weight = 12000.0
     found = {r.name: r.force_n for r in solve_mounts(bolts + toes, weight / 9.80665, (400.0, 0.0, 0.0), (0.0, 0.0, 0.0))}
@@ -191,8 +207,7 @@ def test_tilting_edge_rule_from_a_stiff_toe():
     assert found["b2"][0] == pytest.approx(8123.1, rel=1e-3)
 
 
-@settings(max_examples=40, deadline=None)
-@given(st.integers(0, 10**6))
+@pytest.mark.parametrize("seed", range(12))
 def test_contact_agrees_with_the_least_energy(seed):
     """Independent: the potential energy with push-only springs, minimised by a general optimiser."""
     rng = np.random.default_rng(seed)
@@ -200,7 +215,9 @@ def test_contact_agrees_with_the_least_energy(seed):
     stiffness = 10.0 ** rng.uniform(3.5, 4.5, 5)
     weak = Mount("weak", (0.0, 0.0, 50.0), isotropic(2e3))
     more = [Mount("w2", (120.0, 0.0, 50.0), isotropic(2e3)), Mount("w3", (0.0, 90.0, 50.0), isotropic(2e3))]
-    found = [Mount(f"p{i}", tuple(p), isotropic(k), (0.0, 0.0, -1.0)) for i, (p, k) in enumerate(zip(places, stiffness, strict=True))]
+    found = [
+        Mount(f"p{i}", tuple(p), isotropic(k), (0.0, 0.0, -1.0)) for i, (p, k) in enumerate(zip(places, stiffness, strict=True))
+    ]
     found += [weak, *more]
     a, centroid, mass = rng.normal(size=3) * np.array([4.0, 4.0, 2.0]), np.array([20.0, -10.0, 120.0]), 80.0
     ours = np.array([r.force_n for r in solve_mounts(found, mass, tuple(centroid), tuple(a))])

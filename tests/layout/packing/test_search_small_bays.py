@@ -36,7 +36,7 @@ def test_a_room_one_millimetre_too_small_holds_nothing(make: Any, axis: int) -> 
         search(make, make.job(tuple(room), [make.slab], {"count": 1}))
     assert caught.value.fitted == 0
     assert caught.value.bound == 0
-    assert "xyz"[axis] + ", so" not in str(caught.value)
+    assert f"along {'xyz'[axis]}" in str(caught.value)
 
 
 def test_exact_fit_of_four_with_gaps(make: Any) -> None:
@@ -90,16 +90,13 @@ def test_two_types_share_a_room(make: Any) -> None:
 
 def test_mirrored_bay_holds_as_many(make: Any) -> None:
     post = {"min": [40.0, -200.0, 300.0], "max": [90.0, -100.0, 700.0]}
-    mirrored = {"min": post["min"], "max": post["max"]}
-    low, high = -200.0, -200.0 + 500.0 + 2 * (20.25 + 2.0 + 5.0)
-    mirrored = {"min": [40.0, low + high - post["max"][1], 300.0], "max": [90.0, low + high - post["min"][1], 700.0]}
+    low, high = -200.0, -200.0 + 350.0 + 2 * (20.25 + 2.0 + 5.0)
+    mirrored = {"min": [40.0, low + high + 100.0, 300.0], "max": [90.0, low + high + 200.0, 700.0]}
     counts = []
     for box in (post, mirrored):
-        job = make.job((420, 500, 220), [make.slab], {"count": "max"}, bay={"keep_out": [{"name": "post", "box": box}]})
-        result = search(make, job)
-        counts.append((result.placed, result.upper_bound, result.proven))
-    assert counts[0] == counts[1]
-    assert counts[0][2]
+        job = make.job((420, 350, 110), [make.slab], {"count": "max"}, bay={"keep_out": [{"name": "post", "box": box}]})
+        counts.append(search(make, job).placed)
+    assert counts[0] == counts[1] == 2
 
 
 def test_same_seed_same_answer(make: Any) -> None:

@@ -43,6 +43,10 @@ def test_plain_bay_gives_the_one_exact_inside(job_with):
     assert not passes(job, bay, Pose(), found[0].grown((0.001, 0, 0)))
 
 
+def holds(outer, inner):
+    return bool(np.all(np.array(outer.min_mm) <= inner.min_mm) and np.all(np.array(outer.max_mm) >= inner.max_mm))
+
+
 @pytest.mark.parametrize("angle", [0.0, 7.0])
 def test_inner_insides_pass_the_judge(job_with, angle):
     job = hard(job_with)
@@ -71,8 +75,7 @@ def test_outer_boxes_hold_every_inside_that_passes(job_with, angle):
         if np.any(np.array(inside.size_mm) < LEAST) or not passes(job, bay, frame, inside):
             continue
         passed += 1
-        held = [np.all(np.array(o.min_mm) <= inside.min_mm) and np.all(np.array(o.max_mm) >= inside.max_mm) for o in outer]
-        assert any(held), inside
+        assert any(holds(o, inside) for o in outer), inside
     assert passed > 12
 
 
@@ -82,8 +85,7 @@ def test_half_the_step_never_loses_a_box(job_with):
     coarse = maximal_insides(bay, shell, Pose(), 10.0, 60.0, LEAST)
     fine = maximal_insides(bay, shell, Pose(), 10.0, 30.0, LEAST)
     for one in coarse:
-        held = [np.all(np.subtract(f.min_mm, one.min_mm) <= 1e-6) and np.all(np.subtract(f.max_mm, one.max_mm) >= -1e-6) for f in fine]
-        assert any(held)
+        assert any(holds(f, one.grown(-1e-6)) for f in fine)
     assert max(f.volume_mm3 for f in fine) >= max(c.volume_mm3 for c in coarse) - 1e-6
 
 
@@ -121,8 +123,7 @@ def test_maximal_rectangles_against_brute_force():
             for m in range(j + 1, 8)
             if free[i:k, j:m].all()
         ]
-        largest = [
-            a for a in every if not any(b != a and b[0] <= a[0] and b[1] <= a[1] and b[2] >= a[2] and b[3] >= a[3] for b in every)
-        ]
+        within = lambda a, b: b != a and b[0] <= a[0] and b[1] <= a[1] and b[2] >= a[2] and b[3] >= a[3]  # noqa: E731
+        largest = [a for a in every if not any(within(a, b) for b in every)]
         expected = sorted((xs[i], ys[j], xs[k], ys[m]) for i, j, k, m in largest)
         np.testing.assert_allclose(sorted(maximal_rectangles(free, xs, ys, 0.0, 0.0)), expected)

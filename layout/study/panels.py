@@ -1,0 +1,92 @@
+"""Floor, ribs and lid under the modules' inertia, and what this version does not design. Pack frame."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from layout.arrangement import Arrangement
+from layout.box.design import BoxDesign
+from layout.box.lid import LID_PITCH_MM
+from layout.box.soft import density_kg_m3
+from layout.checks import Check, not_checked
+from layout.checks.held import Lid, lid_checks
+from layout.checks.plates import Panel, Rib, inertia_pressure_mpa, panel_checks, rib_checks
+from layout.design.mass import body_mass
+from layout.loads.cases import LoadCase
+from layout.tables import bolt
+
+G0_M_S2 = 9.80665
+
+
+def panel_checks_of(box: BoxDesign, arrangement: Arrangement, case: LoadCase) -> list[Check]:
+    """Floor and ribs where the case presses the pack down, lid and its bolts where it throws it up."""
+    up = float(arrangement.frame.inverse_vector(np.array((0.0, 0.0, -1.0)) - np.array(case.acceleration_g))[2]) * G0_M_S2
+    return _floor(box, arrangement, case.name, -up) if up < 0.0 else _lid(box, case.name, up)
+
+
+def _floor(box: BoxDesign, arrangement: Arrangement, case: str, down_m_s2: float) -> list[Check]:
+    """Sheet between ribs, and ribs between walls, under the modules and what else stands on the floor, spread evenly."""
+    sx, sy, _ = box.inside.size_mm
+    mass = sum(m.kind.mass_kg for m in arrangement.modules)
+    mass += sum(e.kind.mass_kg for e in arrangement.equipment if not e.outside)
+    covered = _covered(arrangement, sx * sy)
+    pressure = inertia_pressure_mpa(mass, down_m_s2, covered, 1.0, density_kg_m3(box.material) * box.shell.sheet_mm / 1000.0)
+    span = (sx, sy)[box.rib_axis]
+    spacing = box.rib_spacing_mm + box.rib_thickness_mm
+    panel = Panel(box.material, box.shell.sheet_mm, max(span, spacing), min(span, spacing))
+    rib = Rib(box.material, box.rib_height_mm, box.rib_thickness_mm, span, spacing, box.shell.sheet_mm)
+    return [
+        *panel_checks("floor between ribs", case, panel, pressure),
+        *rib_checks("floor rib", case, box.material, box.shell.sheet_mm, rib, pressure),
+    ]
+
+
+def _covered(arrangement: Arrangement, whole: float) -> float:
+    """Floor area (mm2) under the modules of the lowest layer: their mass and that above them comes down on it."""
+    lowest = min(m.extent.min_mm[2] for m in arrangement.modules)
+    area = sum(m.extent.size_mm[0] * m.extent.size_mm[1] for m in arrangement.modules if m.extent.min_mm[2] < lowest + 20.0)
+    return min(area, whole)
+
+
+def _lid(box: BoxDesign, case: str, out_m_s2: float) -> list[Check]:
+    """Lid with its own mass and gasket; what the modules would do to it is not counted here (see `undesigned`)."""
+    shell = box.shell
+    sx, sy, _ = box.inside.size_mm
+    line = 2.0 * (shell.sheet_mm + shell.bolt_line_mm)
+    size = bolt(shell.lid_bolt)
+    lid = Lid(
+        box.material,
+        shell.sheet_mm,
+        max(sx, sy) + line,
+        min(sx, sy) + line,
+        len(box.hardware),
+        shell.lid_bolt,
+        "8.8",
+        size.hole_medium_mm,
+        LID_PITCH_MM,
+        box.material,
+        shell.sheet_mm,
+        shell.bolt_line_mm,
+        shell.flange_out_mm - shell.bolt_line_mm,
+        size.washer_outer_mm,
+    )
+    carried = sum(body_mass(p, density_kg_m3).mass_kg for p in box.plates if p.group in ("lid", "gasket"))
+    return lid_checks("lid", case, lid, carried, out_m_s2)
+
+
+def undesigned(arrangement: Arrangement) -> list[Check]:
+    """What must hold but is not designed by this version: reported, never passed."""
+    found = [
+        not_checked(
+            "module hold-down",
+            "modules in the box",
+            "all cases",
+            "fixing of the modules in the box is not designed: hold-downs and walls must carry their inertia",
+            demand=0.0,
+        )
+    ]
+    found += [
+        not_checked("equipment fixing", e.kind.name, "all cases", "its fixing is not designed", demand=0.0)
+        for e in arrangement.equipment
+    ]
+    return found

@@ -1,0 +1,67 @@
+"""What the pack does to each mount, for every case and every way in which the mounts may share it. Pack frame."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from layout.checks import Check
+from layout.frames import Array, Pose
+from layout.loads.cases import LoadCase
+from layout.loads.envelope import Envelope
+
+
+@dataclass(frozen=True, eq=False)
+class Share:
+    """One case under one way of sharing. forces_n: by mount name, N, pack frame: what the pack does to that mount."""
+
+    case: LoadCase
+    way: str
+    forces_n: dict[str, Array]
+
+    @property
+    def name(self) -> str:
+        """Name of the case."""
+        return self.case.name
+
+
+def shares_of(envelope: Envelope, cases: tuple[LoadCase, ...], frame: Pose) -> tuple[Share, ...]:
+    """Every way of every case that exists for all mounts."""
+    found = []
+    for case in cases:
+        by_mount = {mount: dict(envelope.vectors(mount, case.name)) for mount in envelope.mounts}
+        for way in envelope.ways:
+            if all(way in forces for forces in by_mount.values()):
+                forces = {mount: frame.inverse_vector(by_mount[mount][way]) for mount in envelope.mounts}
+                found.append(Share(case, way, forces))
+            else:
+                found += _single(case, way, by_mount, frame)
+    return tuple(found)
+
+
+def _single(case: LoadCase, way: str, by_mount: dict[str, dict[str, tuple[float, float, float]]], frame: Pose) -> list[Share]:
+    """A way that bounds single mounts only: the others take the rigid answer."""
+    given = {m: f[way] for m, f in by_mount.items() if way in f}
+    if not given:
+        return []
+    rest = {m: next(iter(f.values())) for m, f in by_mount.items() if m not in given and f}
+    both = given | rest
+    return (
+        [Share(case, way, {m: frame.inverse_vector(both[m]) for m in by_mount if m in both})]
+        if len(both) == len(by_mount)
+        else []
+    )
+
+
+def worst_of(checks: Iterable[Check]) -> list[Check]:
+    """Of the checks with the same name, part and case (one per way of sharing) the one with the highest utilisation."""
+    kept: dict[tuple[str, str, str], Check] = {}
+    for check in checks:
+        key = (check.name, check.part, check.case)
+        if key not in kept or _use(check) > _use(kept[key]):
+            kept[key] = check
+    return list(kept.values())
+
+
+def _use(check: Check) -> float:
+    return float("inf") if check.utilisation is None else check.utilisation

@@ -1,0 +1,149 @@
+"""Box and brackets of an arrangement, with the bracket sheet chosen so that it holds: the thinnest that meets the target."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from layout.arrangement import Arrangement
+from layout.balance.items import MassItem, MassProperties, total
+from layout.box import Shell, shell_of
+from layout.box.design import BoxDesign
+from layout.box.welded import design_box
+from layout.brackets.angle import design_bracket
+from layout.brackets.design import BracketDesign
+from layout.brackets.plan import BAR_WIDTHS_MM, BracketPlan, plan_options, with_bars
+from layout.checks import Check
+from layout.errors import DesignError
+from layout.frames import Extent, bounding
+from layout.job.model import Job
+from layout.loads.mounts import Mount
+from layout.space.bay import Bay
+from layout.study.clearance import bracket_conflicts
+from layout.study.forces import Loading, loading_of, mounts_of
+from layout.study.masses import box_items, bracket_items
+from layout.study.strength import bars_checks, bracket_checks
+from layout.study.study import SizingStep
+
+SHEETS_MM = (5.0, 6.0, 8.0, 10.0, 12.0)
+"""Thicknesses of bracket sheet that are tried."""
+
+
+@dataclass(frozen=True)
+class DesignedPack:
+    """Box and brackets with what follows from them before any check."""
+
+    box: BoxDesign
+    brackets: tuple[BracketDesign, ...]
+    items: tuple[MassItem, ...]
+    pack: MassProperties
+    mounts: tuple[Mount, ...]
+    loading: Loading
+    sizing: tuple[SizingStep, ...]
+
+
+def designed_pack(job: Job, bay: Bay, arrangement: Arrangement) -> DesignedPack:
+    """Of the ways to reach the mount points, the shortest whose brackets run into nothing; bars and sheet sized.
+
+    Raises:
+        DesignError: a mount that no bracket reaches, or brackets that meet something whichever way they go.
+    """
+    shell = shell_of(job)
+    trouble: DesignError | None = None
+    for plans in plan_options(job, arrangement.frame, arrangement.inside, shell):
+        try:
+            return _sized(job, bay, arrangement, shell, plans)
+        except DesignError as error:
+            trouble = trouble or error
+    assert trouble is not None
+    raise trouble
+
+
+def _sized(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...]) -> DesignedPack:
+    """Bars first, wide enough for the bolts they carry; then the thinnest bracket sheet."""
+    steps: list[SizingStep] = []
+    options: list[tuple[float, DesignedPack]] = []
+    trouble: DesignError | None = None
+    for width in BAR_WIDTHS_MM:
+        try:
+            one = _with_sheet(job, bay, arrangement, shell, with_bars(plans, width, arrangement.inside, shell))
+        except DesignError as error:
+            trouble = trouble or error
+            continue
+        step = _step("mounting bar width", width, bars_checks(one.box, one.brackets, one.loading.shares), one.pack)
+        steps.append(step)
+        options.append((step.utilisation, one))
+        if step.utilisation <= job.crash.target_utilisation:
+            break
+    if not options:
+        assert trouble is not None
+        raise trouble
+    best = _chosen([u for u, _ in options], job.crash.target_utilisation)
+    marked = tuple(replace(s, taken=i == best) for i, s in enumerate(steps))
+    return replace(options[best][1], sizing=(*marked, *options[best][1].sizing))
+
+
+def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...]) -> DesignedPack:
+    box = design_box(job, arrangement.inside, shell, plans)
+    fixed = box_items(job, arrangement, box)
+    steps: list[SizingStep] = []
+    tried: list[DesignedPack] = []
+    trouble: DesignError | None = None
+    for sheet in (job.bracket.sheet_mm,) if job.bracket.sheet_mm else SHEETS_MM:
+        try:
+            brackets = _brackets(job, bay, arrangement, shell, plans, sheet)
+        except DesignError as error:
+            trouble = trouble or error
+            continue
+        one = _weighed(job, arrangement, box, brackets, fixed)
+        steps.append(_step("bracket sheet", sheet, bracket_checks(job, box, brackets, one.loading.shares), one.pack))
+        tried.append(one)
+        if steps[-1].utilisation <= job.crash.target_utilisation:
+            break
+    if not tried:
+        assert trouble is not None
+        raise trouble
+    best = _chosen([s.utilisation for s in steps], job.crash.target_utilisation)
+    return replace(tried[best], sizing=tuple(replace(s, taken=i == best) for i, s in enumerate(steps)))
+
+
+def _step(what: str, value_mm: float, checks: list[Check], pack: MassProperties) -> SizingStep:
+    worst = max((c for c in checks if c.utilisation is not None), key=lambda c: c.utilisation or 0.0, default=None)
+    use = worst.utilisation or 0.0 if worst else 0.0
+    driver = f"{worst.name}, {worst.part}, {worst.case}" if worst else "no check"
+    return SizingStep(what, value_mm, use, driver, pack.mass_kg, False)
+
+
+def _chosen(uses: list[float], target: float) -> int:
+    """The last one tried where it meets the target, else the one with the lowest utilisation."""
+    return len(uses) - 1 if uses[-1] <= target else min(range(len(uses)), key=lambda i: uses[i])
+
+
+def _brackets(
+    job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...], sheet_mm: float
+) -> tuple[BracketDesign, ...]:
+    brackets = tuple(design_bracket(job, plan, arrangement.inside, shell, sheet_mm) for plan in plans)
+    conflicts = bracket_conflicts(bay, arrangement, shell, brackets)
+    if conflicts:
+        first = conflicts[0]
+        raise DesignError(
+            first.what,
+            f"brackets keep clear of what is in the bay; here: {first.with_what}",
+            f"{first.got_mm:.1f} mm",
+            "Choose another arrangement, or another kind of bracket at this mount.",
+        )
+    return brackets
+
+
+def _weighed(
+    job: Job, arrangement: Arrangement, box: BoxDesign, brackets: tuple[BracketDesign, ...], fixed: tuple[MassItem, ...]
+) -> DesignedPack:
+    items = (*fixed, *(item for bracket in brackets for item in bracket_items(bracket, arrangement.frame)))
+    pack = total(items)
+    mounts = mounts_of(brackets, arrangement.frame)
+    loading = loading_of(job, mounts, pack, modules_extent(arrangement), arrangement.frame)
+    return DesignedPack(box, brackets, items, pack, mounts, loading, ())
+
+
+def modules_extent(arrangement: Arrangement) -> Extent:
+    """Around the modules, vehicle axes."""
+    return bounding([m.own_extent.seen_from(arrangement.frame.then(m.pose)) for m in arrangement.modules])
