@@ -8,6 +8,8 @@ from pathlib import Path
 
 from layout.study.assembly import pack_assembly
 from layout.study.study import Study
+from outputs.files import copy_job
+from outputs.flats import write_flats
 from outputs.step import Header, write_parts, write_step
 from outputs.written import Written, file_stem
 from shapes.assembly import Tree, tree_of
@@ -21,8 +23,11 @@ UNDATED = "1970-01-01"
 def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> list[Written]:
     """Write every file below `folder`. Raises ExportError where one cannot be written or read back."""
     written: list[Written] = []
+    written.append(copy_job(job_file, folder / "job.toml"))
     say("solids and STEP")
     written += _step(study, folder / "step")
+    say("flat patterns")
+    written += write_flats(study, folder / "flats")
     return written
 
 

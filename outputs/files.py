@@ -68,6 +68,15 @@ def write_json(path: Path, data: dict[str, Any]) -> Written:
     return Written(path, sha256_of(path), True)
 
 
+def copy_job(source: Path, target: Path) -> Written:
+    """The job file the package was built from, byte for byte. Raises ExportError if the copy differs."""
+    raw = source.read_bytes()
+    target.write_bytes(raw)
+    if target.read_bytes() != raw:
+        raise ExportError(f"{target.name} did not read back as it was written")
+    return Written(target, sha256_of(target), True)
+
+
 def finite(value: Any) -> Any:
     """Copy of plain data in which infinite and undefined numbers are null and tuples are lists."""
     if isinstance(value, dict):

@@ -30,7 +30,7 @@ class Package:
         for file in files:
             top = file["path"].split("/")[0] if "/" in file["path"] else file["path"]
             by_folder[top] = by_folder.get(top, 0) + 1
-        listed = [f"  {name}" + (f"/ ({count} files)" if count > 1 or "." not in name else "") for name, count in by_folder.items()]
+        listed = [f"  {name}/ ({count} files)" if "." not in name else f"  {name}" for name, count in by_folder.items()]
         return [f"wrote {self.folder}: {len(files) + 1} files, each opened again and compared", *listed, "  results.json"]
 
 

@@ -5,8 +5,10 @@ Pack frame. The inside is the free space between the walls, above the floor, bel
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
+from layout.box.carrier_room import all_on_bars, can_be_bolted, head_mm
 from layout.design.lengths import next_length_mm
 from layout.frames import Extent, vec3
 from layout.job.model import Job
@@ -24,12 +26,19 @@ MOUNT_ROOM_MM = 38.0
 GASKET_MM = 3.0
 """Gasket thickness as compressed: common practice for foam strip, no source."""
 
+END_SCREW = "M6"
+"""Screws through the walls into the ends of the bars that hold the modules."""
+
+HEADS_MM = 6.0
+"""Heads and washers of those screws (M6: 5.6 mm) on the outer side of mounting bars and posts."""
+
+
 @dataclass(frozen=True)
 class Shell:
     """Offsets of everything that belongs to the box, measured from its inside.
 
-    sheet_mm: walls, floor, lid and flange. side_mm: from inside to the outermost of wall and mounting bars, in x and y.
-    below_mm: floor and its ribs. flange_out_mm: overhang of lid flange and lid beyond the wall's outer face (not beyond
+    sheet_mm: walls, floor, lid and flange. side_mm: from inside to the outermost of wall, mounting bars and the heads of the
+    screws through them, in x and y. below_mm: floor and its ribs, or the heads of the bolts through it. flange_out_mm: overhang of lid flange and lid beyond the wall's outer face (not beyond
     side_mm). flange_below_mm and flange_above_mm: reach of the slab of flange, gasket, lid, bolt heads and nuts below and
     above the inside's top. bolt_line_mm: from the wall's outer face to the line of the lid bolts. mount_room_mm: least
     distance from the axis of a mount point to the box body, so that a bracket can be bent and bolted there (the larger of
@@ -101,15 +110,18 @@ def shell_of(job: Job) -> Shell:
     line = size.washer_outer_mm / 2.0 + sheet + 1.0
     edge = max(1.5 * size.hole_medium_mm, size.washer_outer_mm / 2.0 + 2.0)
     under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
+    heads = HEADS_MM if any(can_be_bolted(kind) for kind in job.modules) else 0.0
+    fixings = [kind.fixing for kind in job.modules if kind.fixing]
+    below = max(head_mm(f.bolt) for f in fixings) if all_on_bars(job) else FLOOR_RIB_MM
     return Shell(
         sheet_mm=sheet,
         liner_mm=job.box.liner_mm,
-        side_mm=sheet + MOUNTING_BAR_MM,
-        below_mm=sheet + FLOOR_RIB_MM,
+        side_mm=sheet + MOUNTING_BAR_MM + heads,
+        below_mm=sheet + float(math.ceil(below)),
         flange_out_mm=line + edge,
         flange_below_mm=lid_bolt_length_mm(job.box.lid_bolt, sheet) - under_head + 1.0,
         flange_above_mm=under_head + size.hex_height_mm,
         bolt_line_mm=line,
         lid_bolt=job.box.lid_bolt,
-        mount_room_mm=MOUNT_ROOM_MM,
+        mount_room_mm=MOUNT_ROOM_MM - heads,
     )

@@ -16,7 +16,10 @@ from layout.tables import Material, material
 
 Force = tuple[float, float, float]
 
-_ELASTIC = Source("elastic beam stresses, 6 F e/(b t^2), with von Mises combination (EN 1993-1-1:2005 6.2.1(5))", "derived")
+_ELASTIC = Source(
+    "elastic beam stresses, 6 F e/(b t^2), torsion of a rectangle T (3 + 1.8 t/b)/(b t^2) (Timoshenko), von Mises combination",
+    "derived",
+)
 
 UNEVEN_WIDTH = 1.1
 """A plate bent across its width carries up to a tenth more in places than M/W says (solid models of seven brackets)."""
@@ -24,7 +27,7 @@ UNEVEN_WIDTH = 1.1
 LEG = Rule(
     "bracket leg",
     "sqrt((N / (b * t) + k_w * c_p * M_1 / (b * t**2) + 6 * M_2 / (t * b**2))**2"
-    " + 3 * (1.5 * V / (b * t) + 3 * T / (b * t**2))**2)",
+    " + 3 * (1.5 * V / (b * t) + (3 + 1.8 * t / b) * T / (b * t**2))**2)",
     "f_o / gamma_M0", "MPa", _ELASTIC,
     {
         "N": ("N", "axial force"), "M_1": ("N*mm", "bending of the plate"), "M_2": ("N*mm", "bending in the plate's own plane"),

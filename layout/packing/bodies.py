@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from layout.box.carrier_room import carrier_mm
 from layout.frames import Axes, Pose, Vec3, module_axes, vec3
 from layout.job.box import Equipment
 from layout.job.model import Job
@@ -19,7 +20,8 @@ class Stand:
     up: its own face that points to pack +z; terminals: the pack direction its terminal face looks to ("" for
     equipment); axes: of its own frame in the pack's; size_mm along the pack's axes; zone_mm: depth of the space that must
     stay clear in front of the terminal face (0: none); centroid_mm: centre of mass from the middle of the body, pack axes;
-    wall: the direction of the wall it must stand at ("" where it may stand anywhere).
+    wall: the direction of the wall it must stand at ("" where it may stand anywhere). A module's body here includes the
+    room for the bars on its base; module_mm: from the body's middle to the module's own.
     """
 
     up: str
@@ -29,6 +31,7 @@ class Stand:
     zone_mm: float
     centroid_mm: Vec3
     wall: str = ""
+    module_mm: Vec3 = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -59,18 +62,31 @@ def _stand(size: Vec3, up: str, face: str, terminals: str, zone: float, offset: 
     return Stand(up, terminals, axes, rounded, zone, vec3(turned.vector(offset)))
 
 
-def module_stands(kind: ModuleType) -> tuple[Stand, ...]:
+def on_bars(stand: Stand, room_mm: float) -> Stand:
+    """The stand of a module with room for bars beyond its base (own -z)."""
+    if room_mm <= 0.0:
+        return stand
+    base = [-v for v in stand.axes[2]]
+    size = vec3([s + room_mm * abs(b) for s, b in zip(stand.size_mm, base, strict=True)])
+    shift = vec3([-0.5 * room_mm * b for b in base])
+    centroid = vec3([c + m for c, m in zip(stand.centroid_mm, shift, strict=True)])
+    return replace(stand, size_mm=size, centroid_mm=centroid, module_mm=shift)
+
+
+def module_stands(kind: ModuleType, bars_mm: float = 0.0) -> tuple[Stand, ...]:
     """All allowed ways up times the turns about z, those that differ in nothing that matters left out.
 
     Two stands are the same where size, centre of mass and (if it needs a clear zone) the terminals' direction are.
-    Stands whose terminals look straight up or down are turned by no more than their sizes tell apart.
+    Stands whose terminals look straight up or down are turned by no more than their sizes tell apart. bars_mm: room for
+    the bars on its base.
     """
     found: dict[tuple[object, ...], Stand] = {}
     for up in kind.up:
         for terminals in (*SIDES, "+z", "-z"):
             stand = _stand(kind.size_mm, up, kind.terminal_face, terminals, kind.terminal_clearance_mm, kind.centroid_offset_mm)
             for one in _with_turns(stand):
-                found.setdefault((one.size_mm, one.terminals, one.centroid_mm), one)
+                wide = on_bars(one, bars_mm)
+                found.setdefault((wide.size_mm, wide.terminals, wide.centroid_mm), wide)
     return tuple(found.values())
 
 
@@ -113,7 +129,7 @@ def bodies_of(job: Job) -> tuple[Body, ...]:
     wanted = job.pack.count
     total = sum(m.available for m in job.modules)
     most = total if wanted == "max" else wanted
-    modules = [Body(m.name, m, module_stands(m), m.gap_mm, m.mass_kg, 0, min(m.available, most)) for m in job.modules]
+    modules = [Body(m.name, m, module_stands(m, carrier_mm(job, m)), m.gap_mm, m.mass_kg, 0, min(m.available, most)) for m in job.modules]
     gap = max(m.gap_mm for m in job.modules)
     inside = [
         Body(e.name, e, equipment_stands(e), max(gap, e.clearance_mm), e.mass_kg, 1, 1)

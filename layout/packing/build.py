@@ -51,7 +51,7 @@ def _placed(spots: tuple[Spot, ...], bodies: tuple[Body, ...]) -> tuple[tuple[Pl
     for spot in sorted(spots, key=lambda s: (round(s.low_mm[2]), -round(s.low_mm[0]), round(s.low_mm[1]))):
         body = bodies[spot.body]
         stand = body.stands[spot.stand]
-        pose = Pose(vec3(np.array(spot.low_mm) + np.array(stand.size_mm) / 2.0), stand.axes)
+        pose = Pose(vec3(np.array(spot.low_mm) + np.array(stand.size_mm) / 2.0 + np.array(stand.module_mm)), stand.axes)
         if isinstance(body.kind, ModuleType):
             modules.append(PlacedModule(f"M{len(modules) + 1}", body.kind, pose, stand.up, stand.terminals))
         else:

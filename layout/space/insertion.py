@@ -196,9 +196,9 @@ def _blocked(bay: Bay, space: Bay, pieces: Pieces, pose: Pose, sides: tuple[str,
         low, high = (low, middle) if joined(*smaller(middle)) else (middle, high)
     lattice, start, goals = smaller(high)
     path = [lattice.offset(n) for n in shortest(lattice, start, goals)]
-    name, place = _tightest(space, pieces, pose, path, clearance_mm)
+    between, place = _tightest(space, pieces, pose, path, clearance_mm)
     at = ", ".join(f"{v:.0f}" for v in place)
-    said = f"no way in from {' or '.join(sides)} with {clearance_mm:.0f} mm clearance: the tightest place is {name} near ({at})"
+    said = f"no way in from {' or '.join(sides)} with {clearance_mm:.0f} mm clearance: tightest by {between} near ({at})"
     return Insertion(False, (), f"{said}; a box {high:.0f} mm smaller on every side would pass (to within {step:.0f} mm)")
 
 
@@ -210,11 +210,16 @@ def _shrunk(piece: Extent, by_mm: float) -> Extent:
 
 
 def _tightest(bay: Bay, pieces: Pieces, pose: Pose, path: list[Array], clearance_mm: float) -> tuple[str, Array]:
-    """Where along a way the full-size pieces meet something the most: what it is, and where."""
-    worst, name, place = np.inf, "the opening", pose.point(pieces[0][1].centre_mm)
+    """Where along a way the full-size pieces want most room in all: what they meet there, the worst first, and the place."""
+    most, between, place = 0.0, "the opening", pose.point(pieces[0][1].centre_mm)
     for offset in path[:: max(1, len(path) // 24)]:
+        short: dict[str, tuple[float, Array]] = {}
         for what, piece in pieces:
             for v in inside_free_space(bay, _moved(piece, offset), pose, clearance_mm, what):
-                if v.got_mm - v.want_mm < worst:
-                    worst, name, place = v.got_mm - v.want_mm, f"{v.what} at {v.with_what}", np.array(v.place_mm)
-    return name, place
+                lack, _ = short.get(v.with_what, (0.0, place))
+                if v.want_mm - v.got_mm > lack:
+                    short[v.with_what] = (v.want_mm - v.got_mm, np.array(v.place_mm))
+        if sum(lack for lack, _ in short.values()) > most:
+            ranked = sorted(short, key=lambda name: -short[name][0])
+            most, between, place = sum(lack for lack, _ in short.values()), " and ".join(ranked[:3]), short[ranked[0]][1]
+    return between, place

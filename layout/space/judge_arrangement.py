@@ -166,5 +166,5 @@ def column_clear(column: Column, room_mm: float, body: Extent, pose: Pose, what:
     if got > 0.0:
         return []
     axis = Obstacle(column.name, np.zeros((0, 3, 3)), bar=Bar(bar.start_mm, bar.end_mm, 0.0))
-    reach, _ = distance_to(axis, body, pose, 1.0)
+    reach, _ = distance_to(axis, body, pose, bar.radius_mm + 1.0)
     return [Violation(what, f"the axis of mount point {column.name}", reach, bar.radius_mm, column.at_mm)]

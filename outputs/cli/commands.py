@@ -147,13 +147,13 @@ def demo(out: Path | None, replace: bool, **options: Any) -> int:
 
 
 def _build(job: Path, out: Path, replace: bool, options: dict[str, Any]) -> int:
-    from outputs.cli.pipeline import studied
+    from outputs.cli.pipeline import say, studied
     from outputs.cli.words import caution_lines, five_figures
     from outputs.publish import publish, refuse_existing
 
     refuse_existing(out, replace=replace)
     study = studied(_options(job, options))
-    package = publish(study, out, job, replace=replace)
+    package = publish(study, out, job, replace=replace, say=say)
     if options["as_json"]:
         _json(package.data)
     else:

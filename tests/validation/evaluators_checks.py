@@ -222,6 +222,7 @@ EVALUATORS = {
     "prying force": prying_force, "thread engagement": engagement, "engagement in diameters": engagement_d,
     "fillet per mm": fillet_per_mm, "fillet strength": fillet_strength, "fillet bracket": fillet_bracket,
     "throat area": throat_area, "weld ring in torsion": weld_ring, "C weld": c_weld,
-    "plate simply supported": plate_supported, "plate clamped": plate_clamped, "plate twist": plate_twist, "plate patch": plate_patch,
+    "plate simply supported": plate_supported, "plate clamped": plate_clamped, "plate twist": plate_twist,
+    "plate patch": plate_patch,
     "beam coefficient": beam_coefficient, "plate buckling stress": buckling_stress, "shear buckling factor": shear_factor,
 }  # fmt: skip

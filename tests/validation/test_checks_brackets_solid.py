@@ -47,6 +47,15 @@ def test_gusseted_l_is_not_below_the_solid(name):
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize(("kind", "name"), [("plain", "narrow"), ("plain", "tight bend"), ("gusseted", "slender")])
+def test_force_along_the_bend_is_not_below_the_solid(kind, name):
+    base, cases = (MODELS.PLAIN, MODELS.PLAIN_CASES) if kind == "plain" else (MODELS.GUSSETED, MODELS.GUSSETED_CASES)
+    row = MODELS.compare_sideways(kind, {**base, **cases[name]}, 1000.0)
+    assert row["fe"]["reaction"][1] == pytest.approx(-1000.0, rel=1e-6)
+    assert row["fe"]["p995"] <= row["hand"] <= 2.6 * row["fe"]["p995"]
+
+
+@pytest.mark.slow
 def test_root_section_alone_would_be_unsafe():
     """What the root of a gusseted L says by itself lies far below the solid: the reason for the other checks."""
     sizes = MODELS.GUSSETED

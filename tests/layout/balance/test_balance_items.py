@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout.arrangement import PlacedModule
-from layout.balance.bodies import body, box_body, box_piece
+from layout.balance.bodies import body, box_body, box_piece, convex_body
 from layout.balance.items import (
     MassItem,
     ahead_of_axle,
@@ -114,6 +114,23 @@ def test_offset_centroid_tilts_the_density():
     ahead = ahead_of_axle([item])
     assert ahead.kg == ahead.with_offset_kg == pytest.approx(5.0)
     assert "too far out" in ahead.notes[0]
+
+
+def test_how_far_a_centroid_may_lie_out_depends_on_the_side():
+    """A wedge, thick at x = 0 and sharp at x = 3: variance 1/2, so density 1 + 2 d (x - 1) stays positive for -1/4 <= d <= 1/2."""
+    wedge = convex_body([(0, 0, 0), (0, 0, 1), (0, 2, 0), (0, 2, 1), (3, 0, 0), (3, 0, 1)])
+    middle = (1.0, 2.0 / 3.0, 0.5)
+    cov = -0.5 * 3.0 * 2.0 / 18.0  # of x and y, for a right-angled triangle: -(b h) / 36
+    assert cut_shares(wedge, middle, 1.0)[0] == pytest.approx(4.0 / 9.0)
+
+    def along_x(d: float) -> tuple[float, float, float]:
+        # a shift of the centroid that a tilt along x alone brings: y follows by its covariance with x
+        return (middle[0] + d, middle[1] + d * cov / 0.5, middle[2])
+
+    assert cut_shares(wedge, along_x(0.4), 1.0)[1] is not None
+    assert cut_shares(wedge, along_x(-0.2), 1.0)[1] is not None
+    assert cut_shares(wedge, along_x(-0.4), 1.0)[1] is None
+    assert cut_shares(wedge, along_x(0.6), 1.0)[1] is None
 
 
 def test_tilted_density_gives_the_stated_centroid_back():

@@ -1,0 +1,124 @@
+"""Bars that hold the modules: what they are, and which module is bolted to which. Pack frame.
+
+Each module is bolted through its own pattern to bars on its base that run from wall to wall, so that none rests on another.
+A bar on the floor is welded to floor and walls; any other is screwed between two walls and comes out with its module.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from layout.frames import Array, Extent, Vec3, vec3
+
+
+@dataclass(frozen=True)
+class BarBolt:
+    """A bolt through a bar into a module. at_mm: where its axis meets the bar's face under the module."""
+
+    module: str
+    size: str
+    at_mm: Vec3
+
+
+@dataclass(frozen=True)
+class CarrierBar:
+    """A flat bar. run, normal: pack axes (0, 1, 2) along the bar and square to its broad face; sign: whether the modules lie
+    on the side of the greater (+1) or lesser (-1) coordinate; face_mm: of the broad face that the modules touch; at_mm:
+    middle of its width along the third axis; ends_mm: along run. welded: on the floor.
+    """
+
+    number: str
+    run: int
+    normal: int
+    sign: float
+    face_mm: float
+    at_mm: float
+    ends_mm: tuple[float, float]
+    width_mm: float
+    thickness_mm: float
+    material: str
+    welded: bool
+    bolts: tuple[BarBolt, ...]
+
+    @property
+    def across(self) -> int:
+        """The axis along its width."""
+        return 3 - self.run - self.normal
+
+    @property
+    def extent(self) -> Extent:
+        """The bar as a box."""
+        return self.between(0.0, self.thickness_mm)
+
+    @property
+    def with_heads(self) -> Extent:
+        """The bar with the room for bolt heads under it."""
+        return self.extent if self.welded else self.between(0.0, self.thickness_mm + 6.0)
+
+    def between(self, near: float, far: float) -> Extent:
+        """Box of the bar's plan between two depths from the face that the modules touch."""
+        low, high = np.zeros(3), np.zeros(3)
+        low[self.run], high[self.run] = self.ends_mm
+        low[self.across], high[self.across] = self.at_mm - self.width_mm / 2.0, self.at_mm + self.width_mm / 2.0
+        a, b = self.face_mm - self.sign * near, self.face_mm - self.sign * far
+        low[self.normal], high[self.normal] = min(a, b), max(a, b)
+        return Extent(vec3(low), vec3(high))
+
+    def end_mm(self, which: int) -> Vec3:
+        """Middle of an end face: 0 at the lesser coordinate, 1 at the greater."""
+        point = np.zeros(3)
+        point[self.run], point[self.across] = self.ends_mm[which], self.at_mm
+        point[self.normal] = self.face_mm - self.sign * self.thickness_mm / 2.0
+        return vec3(point)
+
+    def wall(self, which: int) -> str:
+        """Name of the wall that an end stands at."""
+        return (("aft", "fore"), ("right", "left"))[self.run][which]
+
+
+@dataclass(frozen=True)
+class HeldModule:
+    """A module on its bars. run, normal, sign, face_mm as of its bars; bars: index of the bar of each bolt."""
+
+    id: str
+    run: int
+    normal: int
+    sign: float
+    face_mm: float
+    bolts: tuple[BarBolt, ...]
+    bars: tuple[int, ...]
+
+    @cached_property
+    def axes(self) -> Array:
+        """Rows: along the bars, across them, and out of them into the module (right-handed)."""
+        u, w = np.zeros(3), np.zeros(3)
+        u[self.run], w[self.normal] = 1.0, self.sign
+        return np.array([u, np.cross(w, u), w])
+
+    @cached_property
+    def points_mm(self) -> Array:
+        """Bolts in the module's base: (n, 2) along and across the bars."""
+        return np.array([b.at_mm for b in self.bolts]) @ self.axes[:2].T
+
+
+@dataclass(frozen=True)
+class Post:
+    """A flat bar upright on the outer face of a wall, where bars end. u_mm: its middle along the wall."""
+
+    number: str
+    wall: str
+    u_mm: float
+    width_mm: float
+
+
+@dataclass(frozen=True)
+class Carriers:
+    """All bars, the modules on them, the posts behind their ends; unheld: module ids with the reason."""
+
+    bars: tuple[CarrierBar, ...] = ()
+    held: tuple[HeldModule, ...] = ()
+    posts: tuple[Post, ...] = ()
+    unheld: tuple[tuple[str, str], ...] = ()
