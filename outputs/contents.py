@@ -10,6 +10,7 @@ from layout.study.assembly import pack_assembly
 from layout.study.study import Study
 from outputs.files import copy_job
 from outputs.flats import write_flats
+from outputs.lists import write_lists
 from outputs.step import Header, write_parts, write_step
 from outputs.written import Written, file_stem
 from shapes.assembly import Tree, tree_of
@@ -28,6 +29,8 @@ def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> list
     written += _step(study, folder / "step")
     say("flat patterns")
     written += write_flats(study, folder / "flats")
+    say("lists")
+    written += write_lists(study, folder / "lists")
     return written
 
 

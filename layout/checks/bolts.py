@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Literal
 
 import numpy as np
@@ -46,16 +47,20 @@ class Ply:
 
     def ultimate_mpa(self) -> float:
         """Ultimate strength of the ply, reduced where it lies beside a weld."""
-        band = material(self.material).strength(self.thickness_mm)
-        return band.haz_ultimate_mpa if self.welded else band.ultimate_mpa
+        return _ultimate_mpa(self.material, self.thickness_mm, self.welded)
+
+
+@lru_cache(maxsize=1024)
+def _ultimate_mpa(grade: str, thickness_mm: float, welded: bool) -> float:
+    band = material(grade).strength(thickness_mm)
+    return band.haz_ultimate_mpa if welded else band.ultimate_mpa
 
 
 def scope_note(size: BoltSize, grade: BoltClass) -> str:
     """What is outside the scope of the standard for this bolt, or nothing."""
-    notes = [SMALL_BOLT] if size.diameter_mm < 12.0 else []
-    if not grade.in_scope:
-        notes.append(OUT_OF_SCOPE_CLASS)
-    return "; ".join(notes)
+    if grade.in_scope:
+        return SMALL_BOLT if size.diameter_mm < 12.0 else ""
+    return f"{SMALL_BOLT}; {OUT_OF_SCOPE_CLASS}" if size.diameter_mm < 12.0 else OUT_OF_SCOPE_CLASS
 
 
 def tension_resistance_n(size: str, grade: str, countersunk: bool = False) -> float:

@@ -9,6 +9,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
 
 from layout.checks.rule import Check, Rule, Source, not_checked
 from layout.errors import DesignError
@@ -127,25 +130,41 @@ def plain_l_checks(part: str, case: str, bracket: PlainL, force_n: Force, *, pla
     if not all(math.isfinite(f) for f in force_n):
         return [not_checked("bracket leg", part, case, "the force at the mount is not a number", demand=math.inf)]
     across, normal, along = (abs(f) for f in force_n)
+    factor, note = _shape(bracket.metal, plastic)
+    foot, bend, upright = leg_values(bracket, across, normal, along, factor)
+    return [
+        *_made(part, case, bracket),
+        LEG.check(f"{part} foot", case, note, **foot),
+        BEND.check(f"{part} bend", case, "", **bend),
+        LEG.check(f"{part} upright", case, note, **upright),
+    ]
+
+
+def plain_l_utilisations(bracket: PlainL, force_n: Any) -> Any:
+    """Greatest utilisation of foot, bend and upright (elastic) for arrays of forces (..., 3)."""
+    force = np.abs(np.asarray(force_n, dtype=float))
+    foot, bend, upright = leg_values(bracket, force[..., 0], force[..., 1], force[..., 2], 6.0)
+    return np.maximum.reduce([LEG.utilisations(**foot), BEND.utilisations(**bend), LEG.utilisations(**upright)])
+
+
+def leg_values(bracket: PlainL, across: Any, normal: Any, along: Any, factor: float) -> tuple[dict[str, Any], ...]:
+    """What the rules need at foot, bend and upright, from sizes of force (numbers or arrays); factor: 6 elastic, 4 plastic."""
     t, b, r = bracket.thickness_mm, bracket.width_mm, bracket.radius_mm
     shared = {"t": t, "f_o": bracket.proof_mpa, "gamma_M0": bracket.metal.gamma_m0, "k_w": UNEVEN_WIDTH}
-    factor, note = _shape(bracket.metal, plastic)
-    straight = max(bracket.foot_arm_mm - r, 0.0)
-    foot = LEG.check(
-        f"{part} foot", case, note, N=along, M_1=normal * straight, M_2=across * straight, V=math.hypot(normal, across), T=0.0,
-        b=b, c_p=factor, **shared,
-    )  # fmt: skip
-    to_middle = bracket.foot_arm_mm + t / 2.0
-    corner = BEND.check(
-        f"{part} bend", case, "", N=max(along, normal), M_1=normal * to_middle + along * (r + t / 2.0), M_2=across * to_middle,
-        b=b, k_c=1.0 if plastic and factor == 4.0 else curvature_factor(r, t), **shared,
-    )  # fmt: skip
-    upright = LEG.check(
-        f"{part} upright", case, note, N=normal, M_1=normal * to_middle + along * bracket.leg_arm_mm,
-        M_2=across * bracket.leg_arm_mm, V=math.hypot(along, across), T=across * to_middle, b=b - bracket.holes_mm,
-        c_p=factor, **shared,
-    )  # fmt: skip
-    return [*_made(part, case, bracket), foot, corner, upright]
+    straight, to_middle = max(bracket.foot_arm_mm - r, 0.0), bracket.foot_arm_mm + t / 2.0
+    foot = {
+        "N": along, "M_1": normal * straight, "M_2": across * straight, "V": (normal**2 + across**2) ** 0.5, "T": 0.0, "b": b,
+        "c_p": factor, **shared,
+    }  # fmt: skip
+    bend = {
+        "N": (along**2 + normal**2) ** 0.5, "M_1": normal * to_middle + along * (r + t / 2.0), "M_2": across * to_middle,
+        "b": b, "k_c": 1.0 if factor == 4.0 else curvature_factor(r, t), **shared,
+    }  # fmt: skip
+    upright = {
+        "N": normal, "M_1": normal * to_middle + along * bracket.leg_arm_mm, "M_2": across * bracket.leg_arm_mm,
+        "V": (along**2 + across**2) ** 0.5, "T": across * to_middle, "b": b - bracket.holes_mm, "c_p": factor, **shared,
+    }  # fmt: skip
+    return foot, bend, upright
 
 
 def _made(part: str, case: str, bracket: PlainL) -> list[Check]:

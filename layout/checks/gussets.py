@@ -10,12 +10,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
+
+import numpy as np
 
 from layout.checks.beams import Bar, Section, section
 from layout.checks.brackets import Force
 from layout.checks.buckling import free_edge_checks
 from layout.checks.rule import Check, Rule, Source, not_checked
-from layout.checks.welds import weld_checks
+from layout.checks.welds import fillet_utilisations, weld_checks
 from layout.errors import DesignError
 from layout.tables import Material, material
 
@@ -148,11 +151,16 @@ def strip_check(part: str, case: str, bracket: GussetedL, force_n: Force) -> Che
 
 def _strip(part: str, case: str, bracket: GussetedL, force_n: Force, strength: dict[str, float]) -> Check:
     whole, _ = SECTION.figures(**_section_values(bracket, force_n, _places(bracket)[-1]), **strength)
-    return STRIP.check(
-        part, case, "", F=abs(force_n[1]), V=math.hypot(force_n[0], force_n[2]), s=bracket.clear_mm,
-        d_w=min(bracket.washer_mm, bracket.clear_mm),
-        b_e=bracket.strip_mm, t=bracket.thickness_mm, sigma_g=whole, **strength,
-    )  # fmt: skip
+    flat = math.hypot(force_n[0], force_n[2])
+    return STRIP.check(part, case, "", F=abs(force_n[1]), V=flat, sigma_g=whole, **_strip_sizes(bracket), **strength)
+
+
+@lru_cache(maxsize=512)
+def _strip_sizes(bracket: GussetedL) -> dict[str, float]:
+    return {
+        "s": bracket.clear_mm, "d_w": min(bracket.washer_mm, bracket.clear_mm), "b_e": bracket.strip_mm,
+        "t": bracket.thickness_mm,
+    }  # fmt: skip
 
 
 def pulled_strip_check(
@@ -177,6 +185,7 @@ def strip_width_mm(washer_mm: float, hole_mm: float, clear_mm: float, edges_mm: 
     return max(min(half, edges_mm[0]) + min(half, edges_mm[1]) - hole_mm, 0.1 * clear_mm)
 
 
+@lru_cache(maxsize=512)
 def _strength(bracket: GussetedL) -> dict[str, float]:
     metal = bracket.metal
     return {"f_o": metal.strength(bracket.thickness_mm).haz_proof_mpa, "gamma_M0": metal.gamma_m0}
@@ -198,7 +207,7 @@ def _places(bracket: GussetedL) -> tuple[dict[str, float], ...]:
     return tuple(found)
 
 
-def _section_values(bracket: GussetedL, force_n: Force, place: dict[str, float]) -> dict[str, float]:
+def _section_values(bracket: GussetedL, force_n: Any, place: dict[str, float]) -> dict[str, Any]:
     across, normal, along = abs(force_n[0]), abs(force_n[1]), abs(force_n[2])
     return {
         "M_1": normal * place["arm"] + along * place["lift"], "W": place["W"], "N": along, "A": place["A"],
@@ -238,43 +247,71 @@ def _toe(
     part: str, case: str, bracket: GussetedL, force_n: Force, strip_mpa: float, strength: dict[str, float]
 ) -> Check:
     """Plate at the gussets' ends: what lies beyond them hangs on the plate beside the gussets, not on all of its width."""
-    beyond = bracket.foot_arm_mm - bracket.reach_mm
-    half = bracket.washer_mm / 2.0
-    arm = beyond if beyond >= half else max(beyond + half, 0.0) ** 2 / (4.0 * half) if half > 0.0 else max(beyond, 0.0)
+    return TOE.check(part, case, "", F=abs(force_n[1]), sigma_s=strip_mpa, **_toe_sizes(bracket), **strength)
+
+
+@lru_cache(maxsize=512)
+def _toe_sizes(bracket: GussetedL) -> dict[str, float]:
+    """Lever of the load beyond the toe, even over the washer: all of it, a part of it, or none."""
+    beyond, half = bracket.foot_arm_mm - bracket.reach_mm, bracket.washer_mm / 2.0
+    part_out = max(beyond + half, 0.0) ** 2 / (4.0 * half) if half > 0.0 else max(beyond, 0.0)
     width = min(bracket.gussets * (bracket.gusset_thickness_mm + 2.0 * bracket.thickness_mm), bracket.width_mm)
-    return TOE.check(
-        part, case, "", F=abs(force_n[1]), x=arm, b_t=width, t=bracket.thickness_mm, sigma_s=strip_mpa, **strength,
-    )  # fmt: skip
+    return {"x": beyond if beyond >= half else part_out, "b_t": width, "t": bracket.thickness_mm}
 
 
 def _edge(part: str, case: str, bracket: GussetedL, stress_mpa: float) -> list[Check]:
     """Free edge of the gusset as an outstand: its width is the way from the inner corner square to the free edge."""
-    legs = math.hypot(bracket.height_mm, bracket.reach_mm)
-    width = bracket.height_mm * bracket.reach_mm / legs
-    tg = bracket.gusset_thickness_mm
+    width, tg = _edge_width_mm(bracket), bracket.gusset_thickness_mm
     proof = bracket.metal.strength(tg).haz_proof_mpa
     return free_edge_checks(part, case, width, tg, proof, bracket.metal.e_mpa, stress_mpa, poisson=bracket.metal.poisson)
 
 
-def _welds(part: str, case: str, bracket: GussetedL, force_n: Force, filler: str) -> list[Check]:
-    """Fillets along the foot and along the upright, two per gusset, all of the normal force and its moment through them.
+def _edge_width_mm(bracket: GussetedL) -> float:
+    return bracket.height_mm * bracket.reach_mm / math.hypot(bracket.height_mm, bracket.reach_mm)
 
-    Along the foot: the force normal to it with its offset from the middle of the weld; along the weld the flange force of
-    the root section. Along the upright: the couple of the root section as bending of the weld, the force as shear.
+
+def _weld_flows(bracket: GussetedL, across: Any, normal: Any, along: Any) -> tuple[tuple[Any, Any, Any], tuple[Any, Any, Any]]:
+    """Force per mm (along, across, normal) of each gusset's pair of fillets, along the foot and along the upright.
+
+    All of the normal force and its moment go through them. Along the foot: the force normal to it with its offset from the
+    middle of the weld; along the weld the flange force of the root section. Along the upright: the couple of the root
+    section as bending of the weld, the force as shear.
     """
-    across, normal, along = (abs(f) for f in force_n)
     foot = max(bracket.reach_mm - bracket.notch_mm - 2.0 * bracket.throat_mm, 1.0)
     leg = max(bracket.height_mm - bracket.notch_mm - 2.0 * bracket.throat_mm, 1.0)
     count = bracket.gussets
     offset = abs(bracket.foot_arm_mm - (bracket.reach_mm + bracket.notch_mm) / 2.0)
     moment = normal * bracket.foot_arm_mm
     flange = moment / (2.0 / 3.0 * (bracket.height_mm + bracket.thickness_mm)) + along
+    on_foot = (flange / (count * foot), across / (count * foot), normal / (count * foot) * (1.0 + 6.0 * offset / foot))
+    bending = 6.0 * moment / (count * leg**2) + along / (count * leg)
+    return on_foot, (normal / (count * leg), across / (count * leg), bending)
+
+
+def _welds(part: str, case: str, bracket: GussetedL, force_n: Force, filler: str) -> list[Check]:
     grades, sheets = (bracket.grade, bracket.grade), (bracket.thickness_mm, bracket.gusset_thickness_mm)
-    per_foot = normal / (count * foot) * (1.0 + 6.0 * offset / foot)
-    per_leg = 6.0 * moment / (count * leg**2) + along / (count * leg)
-    return [
-        *weld_checks(f"{part} gusset to foot", case, grades, sheets, bracket.throat_mm, flange / (count * foot),
-                     across / (count * foot), per_foot, sides=2, filler=filler),
-        *weld_checks(f"{part} gusset to upright", case, grades, sheets, bracket.throat_mm, normal / (count * leg),
-                     across / (count * leg), per_leg, sides=2, filler=filler),
-    ]  # fmt: skip
+    found = []
+    for name, flow in zip(("foot", "upright"), _weld_flows(bracket, *(abs(f) for f in force_n)), strict=True):
+        found += weld_checks(
+            f"{part} gusset to {name}", case, grades, sheets, bracket.throat_mm, *flow, sides=2, filler=filler
+        )
+    return found
+
+
+def gusseted_l_utilisations(bracket: GussetedL, force_n: Any) -> Any:
+    """Greatest utilisation of sections, strip, toe, free edge and welds for arrays of forces (..., 3)."""
+    force = np.abs(np.asarray(force_n, dtype=float))
+    across, normal, along = force[..., 0], force[..., 1], force[..., 2]
+    strength = _strength(bracket)
+    at = [SECTION.demands(**_section_values(bracket, (across, normal, along), p), **strength) for p in _places(bracket)]
+    limit = strength["f_o"] / strength["gamma_M0"]
+    worst = np.maximum.reduce(at)
+    strip = STRIP.demands(F=normal, V=(across**2 + along**2) ** 0.5, sigma_g=at[-1], **_strip_sizes(bracket), **strength)
+    toe = TOE.demands(F=normal, sigma_s=strip, **_toe_sizes(bracket), **strength)
+    edge = _edge("", "", bracket, 1.0)[-1].utilisation or 0.0
+    plates = np.maximum(np.maximum.reduce([worst, strip, toe]) / limit, worst * edge)
+    for flow in _weld_flows(bracket, across, normal, along):
+        plates = np.maximum(plates, fillet_utilisations(
+            bracket.grade, (bracket.thickness_mm, bracket.gusset_thickness_mm), bracket.throat_mm, flow, sides=2
+        ))  # fmt: skip
+    return plates

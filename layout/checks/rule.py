@@ -172,6 +172,10 @@ class Rule:
         used = np.where(some, demand / np.where(some, capacity, 1.0), math.inf)
         return np.where(demand == 0.0, 0.0, used)
 
+    def demands(self, **values: Any) -> Any:
+        """Demand alone for arrays of values (broadcast together)."""
+        return np.asarray(eval(self._codes[0], {"__builtins__": {}}, {**_FUNCTIONS, **values}), dtype=float)
+
 
 def not_checked(name: str, part: str, case: str, why: str, unit: str = "N", demand: float = 0.0) -> Check:
     """A check that could not be made because something is not known: reported, never passed."""

@@ -5,6 +5,8 @@ heat-affected zone beside them. Forces per mm of weld in N/mm; throat and leg in
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -127,28 +129,58 @@ def weld_checks(
     """
     if sides not in (1, 2):
         raise DesignError(part, "a fillet has one or two sides", f"{sides}", "Give 1 or 2.")
-    metals = (material(grades[0]), material(grades[1]))
-    if metals[0].family != metals[1].family:
+    pair = _pair(grades, thicknesses_mm, filler)
+    if pair is None:
         raise DesignError(part, "steel and aluminium cannot be welded together", f"{grades}", "Bolt them, or use one metal.")
     found, couple = _root(part, case, sides, root_moment_n, thicknesses_mm)
     forces = {"q_a": along_n_mm / sides, "q_t": across_n_mm / sides, "q_n": abs(normal_n_mm) / sides + couple}
     whole = {"q_a": beside * along_n_mm, "q_t": beside * across_n_mm, "q_n": beside * abs(normal_n_mm), "m": abs(root_moment_n)}
-    found += _sheets(part, case, metals, thicknesses_mm, sides * beside * throat_mm * math.sqrt(2.0), whole)
-    if metals[0].family == "aluminium":
-        strength_mpa = min(weld_metal(m.name, filler).fw_mpa for m in metals)
+    legs = sides * beside * throat_mm * math.sqrt(2.0)
+    for name, t, limits in pair.sheets:
+        found.append(pair.sheet_rule.check(part, case, name, w=min(legs, t), t=t, **limits, **whole))
+    if pair.weld_metal_mpa is not None:
         note = f"filler {filler}"
-        return [*found, ALUMINIUM.check(part, case, note, a=throat_mm, f_w=strength_mpa, gamma_Mw=GAMMA_MW, **forces)]
-    weaker = min(zip(metals, thicknesses_mm, strict=True), key=lambda m: m[0].ultimate_mpa(m[1]))
-    strength = {"a": throat_mm, "f_u": weaker[0].ultimate_mpa(weaker[1]), "gamma_M2": GAMMA_M2}
-    beta = max(m.beta_w or 1.0 for m in metals)
+        return [*found, ALUMINIUM.check(part, case, note, a=throat_mm, f_w=pair.weld_metal_mpa, gamma_Mw=GAMMA_MW, **forces)]
     note = THIN_THROAT if throat_mm < 3.0 or min(thicknesses_mm) < 4.0 else ""
-    across = {k: forces[k] for k in ("q_t", "q_n")}
+    values = {"a": throat_mm, "f_u": pair.ultimate_mpa, "gamma_M2": GAMMA_M2, **forces}
+    across = {k: v for k, v in values.items() if k != "q_a"}
     return [
         *found,
-        SIMPLIFIED.check(part, case, note, beta_w=beta, **forces, **strength),
-        DIRECTIONAL.check(part, case, note, beta_w=beta, **forces, **strength),
-        NORMAL.check(part, case, note, **across, **strength),
+        SIMPLIFIED.check(part, case, note, beta_w=pair.beta_w, **values),
+        DIRECTIONAL.check(part, case, note, beta_w=pair.beta_w, **values),
+        NORMAL.check(part, case, note, **across),
     ]
+
+
+@dataclass(frozen=True)
+class _Pair:
+    """What two welded parts bring to the rules: the weaker ultimate strength and greater correlation factor (steel), the
+    strength of the weld metal (aluminium, else None), and each sheet once with its limits.
+    """
+
+    ultimate_mpa: float
+    beta_w: float
+    weld_metal_mpa: float | None
+    sheet_rule: Rule
+    sheets: tuple[tuple[str, float, dict[str, float]], ...]
+
+
+@lru_cache(maxsize=1024)
+def _pair(grades: tuple[str, str], thicknesses_mm: tuple[float, float], filler: str) -> _Pair | None:
+    metals = (material(grades[0]), material(grades[1]))
+    if metals[0].family != metals[1].family:
+        return None
+    aluminium = metals[0].family == "aluminium"
+    sheets = []
+    for metal, t in {(m.name, t): (m, t) for m, t in zip(metals, thicknesses_mm, strict=True)}.values():
+        band = metal.strength(t)
+        steel = {"f_y": band.proof_mpa, "gamma_M0": metal.gamma_m0}
+        sheets.append((metal.name, t, {"f_uh": band.haz_ultimate_mpa, "gamma_Mw": GAMMA_MW} if aluminium else steel))
+    return _Pair(
+        min(m.ultimate_mpa(t) for m, t in zip(metals, thicknesses_mm, strict=True)), max(m.beta_w or 1.0 for m in metals),
+        min(weld_metal(m.name, filler).fw_mpa for m in metals) if aluminium else None, HAZ if aluminium else SHEET,
+        tuple(sheets),
+    )  # fmt: skip
 
 
 def weld_group_checks(
@@ -187,18 +219,33 @@ def weld_utilisations(
     """Greatest utilisation of a weld group over its ends for arrays of loads (..., 3): throat by the directional method, and
     the sheet beside it; the same metal and thickness on both parts.
     """
-    metal = material(grade)
     q = weld_forces(lines, force_n, moment_nmm)
-    shape = q.shape[:-3]
-    beside = _membrane(q).reshape(*shape, -1).max(axis=-1) / min(throat_mm * math.sqrt(2.0), thickness_mm)
-    stress = _equivalent(q).reshape(*shape, -1).max(axis=-1) / throat_mm
-    if metal.family == "steel":
-        fu = metal.ultimate_mpa(thickness_mm)
-        across = (np.abs(q[..., 1]) + np.abs(q[..., 2])).reshape(*shape, -1).max(axis=-1) / (math.sqrt(2.0) * throat_mm)
-        throat = np.maximum(stress * (metal.beta_w or 1.0) * GAMMA_M2 / fu, across * GAMMA_M2 / (0.9 * fu))
-        return np.maximum(throat, beside * metal.gamma_m0 / metal.proof_mpa(thickness_mm))
-    limit = metal.strength(thickness_mm).haz_ultimate_mpa / GAMMA_MW
-    return np.maximum(stress * GAMMA_MW / weld_metal(grade).fw_mpa, beside / limit)
+    used = fillet_utilisations(grade, (thickness_mm, thickness_mm), throat_mm, (q[..., 0], q[..., 1], q[..., 2]))
+    return used.reshape(*q.shape[:-3], -1).max(axis=-1)
+
+
+def fillet_utilisations(
+    grade: str, thicknesses_mm: tuple[float, float], throat_mm: float, flow: tuple[Any, Any, Any], sides: int = 1,
+    filler: str = "5356",
+) -> Any:  # fmt: skip
+    """Greatest utilisation of a fillet and the sheets it feeds (one metal) for arrays of force per mm (along, across, normal).
+
+    The directional method; as in weld_checks, the sheets carry the force of all sides.
+    """
+    metal = material(grade)
+    q = np.stack(np.broadcast_arrays(*(np.asarray(f, dtype=float) for f in flow)), axis=-1)
+    throat = _equivalent(q) / (sides * throat_mm)
+    used = []
+    for t in thicknesses_mm:
+        beside = _membrane(q) / min(sides * throat_mm * math.sqrt(2.0), t)
+        if metal.family == "aluminium":
+            used += [throat * GAMMA_MW / weld_metal(grade, filler).fw_mpa,
+                     beside * GAMMA_MW / metal.strength(t).haz_ultimate_mpa]  # fmt: skip
+            continue
+        fu = metal.ultimate_mpa(t) / GAMMA_M2
+        across = (np.abs(q[..., 1]) + np.abs(q[..., 2])) / (math.sqrt(2.0) * sides * throat_mm)
+        used += [throat * (metal.beta_w or 1.0) / fu, across / (0.9 * fu), beside * metal.gamma_m0 / metal.proof_mpa(t)]
+    return np.maximum.reduce(used)
 
 
 def _equivalent(q: Any) -> Any:
@@ -217,23 +264,6 @@ def _steel(grade: str) -> Material:
     if metal.family != "steel":
         raise DesignError(metal.name, "this rule is for steel", metal.family, "Use the rule for aluminium.")
     return metal
-
-
-def _sheets(
-    part: str, case: str, metals: tuple[Material, Material], thicknesses_mm: tuple[float, float], legs_mm: float,
-    whole: dict[str, float],
-) -> list[Check]:  # fmt: skip
-    """Both sheets beside the weld, the same sheet once: steel at proof strength, aluminium in its heat-affected zone."""
-    found = []
-    for metal, t in {(m.name, t): (m, t) for m, t in zip(metals, thicknesses_mm, strict=True)}.values():
-        band, width = metal.strength(t), min(legs_mm, t)
-        if metal.family == "aluminium":
-            limits = {"f_uh": band.haz_ultimate_mpa, "gamma_Mw": GAMMA_MW}
-            found.append(HAZ.check(part, case, metal.name, w=width, t=t, **limits, **whole))
-        else:
-            limits = {"f_y": band.proof_mpa, "gamma_M0": metal.gamma_m0}
-            found.append(SHEET.check(part, case, metal.name, w=width, t=t, **limits, **whole))
-    return found
 
 
 def _root(

@@ -131,6 +131,15 @@ def _openings(profile: Profile) -> Iterator[tuple[str, shapely.Polygon, bool]]:
         yield (f"cut-out {index}", shapely.Polygon(loop_points(cutout, 0.001)), False)
 
 
+def _cutout_widths(profile: Profile) -> Iterator[tuple[str, float]]:
+    """Short side of the least rectangle around each cut-out."""
+    for index, cutout in enumerate(profile.cutouts, start=1):
+        around = shapely.Polygon(loop_points(cutout, 0.001)).minimum_rotated_rectangle
+        corners = shapely.get_coordinates(around)
+        sides = np.hypot(*np.diff(corners[:3], axis=0).T)
+        yield f"cut-out {index}", float(sides.min())
+
+
 def _cut_findings(number: str, flat: Flat, shop: Shop) -> Iterator[Finding]:
     """Rules of laser cutting: least openings, webs, edges, and the size of the sheet."""
     t = flat.thickness_mm
@@ -141,6 +150,8 @@ def _cut_findings(number: str, flat: Flat, shop: Shop) -> Iterator[Finding]:
     for hole in flat.profile.holes:
         what, source = (least, least_source) if least >= floor else (floor, floor_source)
         yield Finding(number, "least opening", f"hole {hole.name}", hole.diameter_mm, what, "mm", source)
+    for label, width in _cutout_widths(flat.profile):
+        yield Finding(number, "least opening", label, width, max(least, floor), "mm", least_source)
     edge, edge_source = limit_mm("opening to edge", t)
     for label, shape, _ in openings:
         yield Finding(number, "opening to edge", label, float(outer.distance(shape)), edge, "mm", edge_source)

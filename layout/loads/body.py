@@ -85,10 +85,13 @@ def imbalance(r: Array, length: Array, forces: Array, load: Array) -> Array:
     r (..., N, 3), forces (..., C, N, 3), load (..., C, 3). Returns (..., C): the greater of |sum F_i - F| / scale and
     |sum r_i x F_i| / (scale * length), scale the greater of |F| and the greatest mount force.
     """
-    missing = np.linalg.norm(forces.sum(axis=-2) - load, axis=-1)
-    moment = np.linalg.norm(np.cross(r[..., None, :, :], forces).sum(axis=-2), axis=-1)
-    biggest = np.linalg.norm(forces, axis=-1).max(axis=-1)
-    scale = np.maximum(np.maximum(np.linalg.norm(load, axis=-1), biggest), 1e-300)
+    missing = np.sqrt(((forces.sum(axis=-2) - load) ** 2).sum(axis=-1))
+    arms = np.swapaxes(cross_matrix(r), -3, -2)  # (..., 3, N, 3), so that one product sums r x F over the mounts
+    flat = forces.reshape((*forces.shape[:-2], -1))
+    moments = flat @ np.swapaxes(arms.reshape((*arms.shape[:-2], -1)), -1, -2)
+    moment = np.sqrt((moments**2).sum(axis=-1))
+    biggest = np.sqrt((forces**2).sum(axis=-1).max(axis=-1))
+    scale = np.maximum(np.maximum(np.sqrt((load**2).sum(axis=-1)), biggest), 1e-300)
     return np.maximum(missing, moment / length[..., None]) / scale
 
 

@@ -129,7 +129,10 @@ def bodies_of(job: Job) -> tuple[Body, ...]:
     wanted = job.pack.count
     total = sum(m.available for m in job.modules)
     most = total if wanted == "max" else wanted
-    modules = [Body(m.name, m, module_stands(m, carrier_mm(job, m)), m.gap_mm, m.mass_kg, 0, min(m.available, most)) for m in job.modules]
+    modules = [
+        Body(m.name, m, module_stands(m, carrier_mm(job, m)), m.gap_mm, m.mass_kg, 0, min(m.available, most))
+        for m in job.modules
+    ]
     gap = max(m.gap_mm for m in job.modules)
     inside = [
         Body(e.name, e, equipment_stands(e), max(gap, e.clearance_mm), e.mass_kg, 1, 1)

@@ -16,7 +16,7 @@ from layout.packing.build import Draft, built
 from layout.packing.clock import Clock
 from layout.packing.count import Filled
 from layout.packing.equipment_fit import equipment_violations
-from layout.packing.goal import PLAIN_WISHES, PlainWish, Question, best_places, place_costs, push_of, spots_of
+from layout.packing.goal import PLAIN_WISHES, PlainWish, Question, Spot, best_places, place_costs, push_of, spots_of
 from layout.packing.greedy import conflicts, greedy
 from layout.packing.places import Places, places_in
 from layout.packing.scores import FIGURES, best_first, shared_places, undominated, words
@@ -29,7 +29,7 @@ SHARED = 0.7
 """Arrangements that share more than this part of their modules' places are the same choice."""
 
 POLISHED_SITES = 3
-HABIT_SITES = 4
+GREEDY_ROUNDS = 15
 SOLVER_WORK = 1.0
 """Work of the exact search for each wish, in the solver's deterministic seconds."""
 
@@ -45,13 +45,18 @@ class Aim:
 
 @dataclass(frozen=True)
 class Start:
-    """A greedy answer in one site, to be improved."""
+    """A site to be searched for an aim, with a greedy answer where there is one (worth: its figure, less is better)."""
 
-    worth: float
+    aim: Aim
     question: Question
     places: Places
     site: Site
-    taken: list[int]
+    taken: list[int] | None
+    worth: float
+
+    def draft(self, spots: tuple[Spot, ...]) -> Draft:
+        """Spots found here as a draft."""
+        return Draft(self.site, self.aim.bodies, spots, self.aim.order, self.aim.strict)
 
 
 def own_order(job: Job) -> tuple[PlainWish, ...]:
@@ -89,64 +94,65 @@ def _weight(aim: Aim, question: Question, places: Places) -> Array:
     return np.abs(costs[first]) if first == "centred" else costs[first]
 
 
-def start_in(site: Site, aim: Aim, count: int, seed: int, rounds: int) -> Start | None:
-    """A greedy answer for an aim in a site; None where greedy rounds do not reach the count."""
+def start_in(site: Site, aim: Aim, count: int, seed: int) -> Start | None:
+    """The places of a site for an aim, with a greedy answer if it reaches the count; None where nothing can stand."""
     question = Question(site.room, site.pose, aim.bodies, count, aim.order, aim.strict)
     places = places_in(site.room, aim.bodies, push_of(site.pose, aim.order))
     if not places.count:
         return None
     weight = _weight(aim, question, places)
-    taken = greedy(places, aim.bodies, conflicts(places), weight, count, rounds, seed)
+    taken = greedy(places, aim.bodies, conflicts(places), weight, count, GREEDY_ROUNDS, seed)
     if len(taken) < count + sum(b.least for b in aim.bodies if not b.is_module):
-        return None
-    return Start(float(weight[taken].sum()), question, places, site, taken)
+        return Start(aim, question, places, site, None, np.inf)
+    return Start(aim, question, places, site, taken, float(weight[taken].sum()))
 
 
 def drafts(job: Job, bodies: tuple[Body, ...], filled: list[Filled], count: int, seed: int, clock: Clock) -> Iterator[Draft]:
-    """Drafts, the most wanted first, as long as time lasts; at least one in any case."""
+    """Drafts as long as time lasts, one in any case: greedy ones for every aim and habit, then exact ones for every aim."""
     own = own_order(job)
-    if filled[0].spots:
-        yield Draft(filled[0].site, bodies, filled[0].spots, own)
-    used: list[Site] = []
+    yield Draft(filled[0].site, bodies, filled[0].spots, own)
+    sites = [f.site for f in filled]
+    best: list[Start] = []
     for aim in aims(job, bodies):
-        starts = []
-        for one in filled:
-            if clock.left() <= 0.0:
-                break
-            start = start_in(one.site, aim, count, seed, 12)
-            starts += [start] if start else []
-        starts.sort(key=lambda s: round(s.worth, 3))
-        for start in starts[:POLISHED_SITES]:
+        starts = _starts(sites, aim, count, seed, clock.share(0.3))
+        best += starts
+        yield from (s.draft(spots_of(s.question, s.places, s.taken)) for s in starts if s.taken is not None)
+    used = list({(s.site.pose, s.site.limit): s.site for s in best}.values())
+    early = clock.share(0.3)
+    for kept in habits(bodies):
+        for start in _starts(used, Aim(own, False, kept), count, seed, early):
+            if start.taken is not None:
+                yield start.draft(spots_of(start.question, start.places, start.taken))
+    for rank in range(POLISHED_SITES):
+        for start in _ranked(best, rank):
             if clock.left() <= 0.0:
                 return
-            used.append(start.site)
-            yield Draft(start.site, bodies, spots_of(start.question, start.places, start.taken), aim.order, aim.strict)
             answer = best_places(start.question, start.places, SOLVER_WORK, seed, start.taken, clock.left)
             if answer.spots is not None:
-                yield Draft(start.site, bodies, answer.spots, aim.order, aim.strict)
-    yield from _habitual(bodies, _distinct([*used, *(f.site for f in filled)]), own, count, seed, clock)
+                yield start.draft(answer.spots)
 
 
-def _distinct(sites: list[Site]) -> list[Site]:
-    return list({(s.pose, s.limit): s for s in sites}.values())
+def _starts(sites: list[Site], aim: Aim, count: int, seed: int, clock: Clock) -> list[Start]:
+    """The most promising starts for an aim over the sites, best first."""
+    found: list[Start] = []
+    for site in sites:
+        if found and clock.left() <= 0.0:
+            break
+        start = start_in(site, aim, count, seed)
+        found += [start] if start else []
+    return sorted(found, key=lambda s: round(s.worth, 3))[:POLISHED_SITES]
 
 
-def _habitual(
-    bodies: tuple[Body, ...], sites: list[Site], own: tuple[PlainWish, ...], count: int, seed: int, clock: Clock
-) -> Iterator[Draft]:
-    for kept in habits(bodies):
-        aim = Aim(own, False, kept)
-        done = 0
-        for site in sites:
-            if clock.left() <= 0.0:
-                return
-            start = start_in(site, aim, count, seed, 20)
-            if start is None:
-                continue
-            yield Draft(site, kept, spots_of(start.question, start.places, start.taken), own)
-            done += 1
-            if done == HABIT_SITES:
-                break
+def _ranked(starts: list[Start], rank: int) -> list[Start]:
+    """The start at a rank within each aim."""
+    seen: dict[tuple[object, ...], int] = {}
+    out = []
+    for start in starts:
+        key = (start.aim.order, start.aim.strict)
+        at = seen.get(key, 0)
+        seen[key] = at + 1
+        out += [start] if at == rank else []
+    return out
 
 
 def choose(

@@ -68,11 +68,17 @@ def fill(site: Site, bodies: tuple[Body, ...], most: int, seed: int) -> Filled:
 
 
 def fill_all(
-    sites: list[Site], bodies: tuple[Body, ...], most: int, seed: int, clock: Clock, progress: Progress | None
+    sites: list[Site],
+    bodies: tuple[Body, ...],
+    most: int,
+    seed: int,
+    clock: Clock,
+    progress: Progress | None,
+    reached: int = 0,
 ) -> list[Filled]:
-    """Greedy rounds in every site, until time is up; those that can hold no more than the best so far are kept too."""
+    """Greedy rounds in every site that by volume may hold as many as the best so far, until time is up; fullest first."""
     out: list[Filled] = []
-    best = 0
+    best = reached
     for site in sites:
         if out and clock.left() <= 0.0:
             break

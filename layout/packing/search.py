@@ -14,14 +14,17 @@ from layout.packing.bodies import Body, bodies_of
 from layout.packing.build import stated_extent
 from layout.packing.choices import choose
 from layout.packing.clock import Clock, Stop, clock_for
-from layout.packing.count import Filled, Progress, fill_all, fill_exactly, most_at_all
+from layout.packing.count import Filled, Progress, fill_all, fill_exactly, most_at_all, volume_most
 from layout.packing.sites import Ground, Site, poses_to_try, sites_in
 from layout.space.bay import Bay, Obstacle
 from layout.space.judge import inside_free_space
 from layout.space.solids import box_triangles
 
-COARSE_MM, FINE_MM = 20.0, 5.0
-"""Grids on which slopes are looked at: the second where the first does not hold the modules asked for."""
+COARSE_MM, FINE_MM = 20.0, 10.0
+"""Grids on which slopes are looked at: the second where the first does not hold the modules asked for, if time allows."""
+
+FINE_TAKES = 8.0
+"""How many times longer than the coarse grid the fine one is reckoned to take."""
 
 
 @dataclass(frozen=True)
@@ -112,18 +115,21 @@ def _filled(ask: _Ask, clock: Clock) -> tuple[list[Filled], int]:
     poses = poses_to_try(ask.job.pack, ask.bay)
     filled: list[Filled] = []
     left = len(poses)
-    early = clock.share(0.4) if len(poses) > 1 else clock.share(0.5)
+    early, began = clock.share(0.5), time.monotonic()
     for pose in poses:
         if filled and early.left() <= 0.0:
             break
         left -= 1
         filled += fill_all(sites_in(ask.ground(COARSE_MM), pose), ask.bodies, ask.most, ask.seed, early, ask.progress)
     filled.sort(key=lambda f: -f.count)
+    each = (time.monotonic() - began) / max(len(poses) - left, 1)
     if not filled or filled[0].count < ask.most:
         filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress)
-    if (not filled or filled[0].count < ask.most) and clock.left() > 0.0:
+    if (not filled or filled[0].count < ask.most) and clock.left() / 2.0 > FINE_TAKES * each:
         pose = filled[0].site.pose if filled else poses[0]
-        fine = fill_all(sites_in(ask.ground(FINE_MM), pose), ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress)
+        reached = filled[0].count if filled else 0
+        sites = [s for s in sites_in(ask.ground(FINE_MM), pose) if volume_most(s, ask.bodies) > reached]
+        fine = fill_all(sites, ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress, reached)
         filled = sorted([*filled, *fine], key=lambda f: -f.count)
         filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress)
     return filled, left

@@ -135,7 +135,7 @@ def test_help_and_version_end_with_0(words: list[str], capsys: pytest.CaptureFix
 def test_nothing_fits_ends_with_3(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Ten modules whose box would need more than the bay: said with the counts, and no folder."""
     text = GOOD.replace("available = 10", "available = 60").replace("count = 8", "count = 60")
-    text = text.replace("series = 8", "series = 60").replace('voltage_window = ["140 V", "210 V"]', 'voltage_window = ["1000 V", "1600 V"]')
+    text = text.replace("series = 8", "series = 60").replace('["140 V", "210 V"]', '["1000 V", "1600 V"]')
     job = write(tmp_path, text)
     assert run(["build", str(job), "-o", str(tmp_path / "package"), "--time", "3"]) == 3
     told = capsys.readouterr()

@@ -100,6 +100,18 @@ def test_closed_pan_with_four_flanges_and_a_return():
     assert volume_mm3(shape) == pytest.approx(volume_moments(part).volume_mm3, rel=1e-9)
 
 
+@pytest.mark.parametrize("bulges", [(-0.3, 0.2, -0.2, 0.4), (1.0, 0.0, 1.0, 0.0), (0.0, -0.41421356, 0.0, 1.7)])
+def test_arcs_either_way_and_cutouts_either_way(bulges):
+    corners = ((0.0, 0.0), (200.0, 0.0), (200.0, 120.0), (0.0, 120.0))
+    outline = tuple((x, y, b) for (x, y), b in zip(corners, bulges, strict=True))
+    inner = rectangle(30.0, 20.0, (80.0, 50.0), 5.0)
+    backwards = tuple((x, y, -inner[i - 1][2]) for i, (x, y, _) in reversed(list(enumerate(inner))))
+    for cutout in (inner, backwards):
+        plate = Plate("P", "p", "S235", 3.0, Profile(outline, (), (cutout,)), Pose())
+        assert is_valid(placed(plate))
+        assert volume_mm3(placed(plate)) == pytest.approx(volume_moments(plate).volume_mm3, rel=1e-9)
+
+
 def test_block():
     block = Block("M1", "m", Extent((-1.0, -2.0, -3.0), (4.0, 5.0, 6.0)), Pose((10.0, 0.0, 0.0)))
     assert extent(placed(block)).min_mm == pytest.approx((9.0, -2.0, -3.0), abs=1e-6)

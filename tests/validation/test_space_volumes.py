@@ -24,7 +24,7 @@ from layout.space.solids import bar_triangles, box_triangles, to_manifold
 
 LOWER = [[-330, -345], [395, -345], [395, 345], [-330, 345]]
 UPPER = [[-430, -360], [395, -360], [470, -220], [470, 220], [395, 360], [-430, 360]]
-ABOVE = [[-430, -300], [350, -300], [400, -200], [400, 200], [350, 300], [-430, 300]]
+ABOVE = [[-430, -300], [350, -300], [400, -620 / 3], [400, 620 / 3], [350, 300], [-430, 300]]  # every edge parallel to UPPER's
 BLOCK = Extent((-430, -170, 330), (-250, 170, 600))
 SHAFT = Bar((-430, 285, 610), (120, 330, 400), 19.0)
 
@@ -109,13 +109,12 @@ def test_points_in_the_space_against_shapely():
     lower, upper = shapely.Polygon(LOWER), shapely.Polygon(UPPER)
     rng = np.random.default_rng(2)
     for x, y, z in rng.uniform((-500, -400, 300), (520, 400, 860), (400, 3)):
-        expected = (330 < z < 560 and lower.contains(shapely.Point(x, y))) or (560 < z < 830 and upper.contains(shapely.Point(x, y)))
-        assert is_in_space(bay, (x, y, z)) == expected
+        plan = lower if z < 560 else upper
+        assert is_in_space(bay, (x, y, z)) == (330 < z < 830 and plan.contains(shapely.Point(x, y)))
 
 
 def test_union_boundary_is_a_closed_surface_for_trimesh():
     bay = stepped_bay(tapered=True)
-    mesh = trimesh.Trimesh(*np.unique(bay.wall_triangles.reshape(-1, 3), axis=0, return_inverse=True)[:1], process=False, faces=None)
     corners, index = np.unique(bay.wall_triangles.reshape(-1, 3), axis=0, return_inverse=True)
     mesh = trimesh.Trimesh(corners, index.reshape(-1, 3), process=False)
     assert mesh.is_watertight
@@ -128,7 +127,8 @@ def test_union_boundary_is_a_closed_surface_for_trimesh():
 
 def test_twisted_prism_lies_within_the_ruled_one():
     """Volume of the ruled solid by the prismoid of its sections (outline at each height joined straight), from above."""
-    low, high = np.array(LOWER, float), np.array(LOWER, float) + [[40, 10], [-60, 30], [0, -80], [30, 0]]
+    low, shift = np.array(LOWER, float), np.array([[40, 10], [-60, 30], [0, -80], [30, 0]], float)
+    high = low + shift
     walls = walls_of((Space(outline=low.tolist(), outline_above=high.tolist(), z=(0, 300)),))
     volume = to_manifold(np.concatenate([w.triangles for w in walls])).volume()
     t = np.linspace(0.0, 1.0, 401)

@@ -117,7 +117,7 @@ def test_offset_centroid_tilts_the_density():
 
 
 def test_how_far_a_centroid_may_lie_out_depends_on_the_side():
-    """A wedge, thick at x = 0 and sharp at x = 3: variance 1/2, so density 1 + 2 d (x - 1) stays positive for -1/4 <= d <= 1/2."""
+    """A wedge, thick at x = 0, sharp at x = 3: variance 1/2, so density 1 + 2 d (x - 1) is positive for -1/4 <= d <= 1/2."""
     wedge = convex_body([(0, 0, 0), (0, 0, 1), (0, 2, 0), (0, 2, 1), (3, 0, 0), (3, 0, 1)])
     middle = (1.0, 2.0 / 3.0, 0.5)
     cov = -0.5 * 3.0 * 2.0 / 18.0  # of x and y, for a right-angled triangle: -(b h) / 36

@@ -7,13 +7,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from layout.checks.bracket_stiffness import gusseted_l_stiffness, plain_l_stiffness
-from layout.checks.brackets import PlainL, curvature_factor, plain_l_checks
+from layout.checks.brackets import PlainL, curvature_factor, plain_l_checks, plain_l_utilisations
 from layout.checks.gussets import (
     SECTION,
     GussetedL,
     _places,
     _section_values,
     gusseted_l_checks,
+    gusseted_l_utilisations,
     pulled_strip_check,
     strip_check,
     worst_place,
@@ -102,6 +103,20 @@ def test_a_force_that_is_no_number_never_passes(bad):
         assert not all(c.holds for c in gusseted_l_checks("P", "c", GUSSETED, force))
         assert not all(c.holds for c in standoff_checks("P", "c", Standoff("S275", 30.0, 11.0, 40.0), force, 1e4))
         assert not all(c.holds for c in saddle_checks("P", "c", Saddle("S275", 5.0, 40.0, 60.0, 40.0, 11.0), force))
+
+
+@given(st.lists(FORCE, min_size=1, max_size=4))
+def test_arrays_agree_with_checks(forces):
+    for run, many, bracket in (
+        (plain_l_checks, plain_l_utilisations, PLAIN),
+        (gusseted_l_checks, gusseted_l_utilisations, GUSSETED),
+        (gusseted_l_checks, gusseted_l_utilisations, replace(GUSSETED, grade="5083-H111", reach_mm=30.0)),
+    ):
+        used = many(bracket, np.array(forces))
+        for k, force in enumerate(forces):
+            fixed = ("radius", "clear of the bend", "free edge", "simplified")  # sizes alone, and the coarser weld method
+            checks = [c for c in run("P", "c", bracket, force) if not any(name in c.name for name in fixed)]
+            assert used[k] == pytest.approx(max(c.utilisation for c in checks), rel=1e-9)
 
 
 def test_sizes_that_make_no_bracket_are_refused():

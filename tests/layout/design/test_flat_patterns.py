@@ -84,6 +84,22 @@ def test_folded_frames_follow_the_stated_turn():
         assert np.linalg.det(frame.pose.matrix) == pytest.approx(1.0)
 
 
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_a_bend_of_hardly_any_angle_leaves_everything_where_the_flat_has_it(sign):
+    """Folded frames and flat pattern are worked out separately; as the angle goes to nothing they must meet."""
+    bend = [Bend(e, sign * 1e-6, 2.0, 0.4) for e in (1, 2, 2)]
+    hole = [Hole(f"h{i}", (20.0 + 5.0 * i, 9.0), 4.0) for i in range(3)]
+    hung = [
+        Flange(Profile(rectangle(80.0, 30.0), (hole[0],)), 0, bend[0]),
+        Flange(Profile(rectangle(80.0, 20.0), (hole[1],)), 1, bend[1]),
+        Flange(Profile(rectangle(120.0, 25.0), (hole[2],)), 0, bend[2]),
+    ]
+    part = folded(Profile(rectangle(120.0, 80.0)), hung)
+    poses = flat_poses(part)
+    placed = [tuple(poses[i + 1].point((*h.centre_mm, 0.0))[:2]) for i, h in enumerate(hole)]
+    assert [h.centre_mm for h in develop(part).profile.holes] == [pytest.approx(p, abs=1e-5) for p in placed]
+
+
 GOOD = Bend(0, 90.0, 2.0, 0.4)
 
 

@@ -127,6 +127,13 @@ def test_plates_get_the_cutting_rules_only():
     assert "flat size" not in broken(plate, Shop(sheet_mm=(60.0, 100.0)))
 
 
+def test_narrow_cut_outs_are_found():
+    slit = rectangle(40.0, 3.0, (20.0, 25.0))
+    plate = Plate("P", "p", "S235", 5.0, Profile(rectangle(100.0, 60.0), (), (slit,)), Pose())
+    (finding,) = [f for f in check_sheet(plate) if not f.ok]
+    assert (finding.rule, finding.at, finding.figure) == ("least opening", "cut-out 1", pytest.approx(3.0))
+
+
 def test_the_shop_overrides_die_leg_and_length():
     assert die_opening_mm(2.0) == 16.0
     assert die_opening_mm(9.0) == 90.0

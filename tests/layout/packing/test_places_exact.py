@@ -16,7 +16,6 @@ from layout.packing.goal import Question, best_places
 from layout.packing.greedy import conflicts
 from layout.packing.places import Places, _zones, body_rows, clearings, places_in, shapes_of
 
-
 CAP = 4
 
 

@@ -109,8 +109,13 @@ def test_modules_in_the_way_counts_the_whole_stack(make: Any) -> None:
 def test_dominated_go_and_order_follows_the_wishes(make: Any) -> None:
     def with_scores(ahead: float, height: float, area: float) -> Arrangement:
         scores = {
-            "ahead_of_axle_kg": ahead, "centroid_height_mm": height, "centroid_offset_mm": 0.0, "sheet_area_m2": area,
-            "links_mm": 0.0, "modules_in_the_way": 0.0, "packed_mass_kg": 100.0,
+            "ahead_of_axle_kg": ahead,
+            "centroid_height_mm": height,
+            "centroid_offset_mm": 0.0,
+            "sheet_area_m2": area,
+            "links_mm": 0.0,
+            "modules_in_the_way": 0.0,
+            "packed_mass_kg": 100.0,
         }
         return Arrangement(Pose(), (), LIMIT, scores=scores)
 

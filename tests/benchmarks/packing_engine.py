@@ -1,0 +1,142 @@
+"""What the packing engine reaches on the stored sets: counts, bounds, proofs, seconds; printed and kept in results/.
+
+Run from the top folder: python tests/benchmarks/packing_engine.py [section ...]
+Sections: pallets, solids, zones, prefer, limits, several. Wall seconds, this machine, both solvers and greedy together.
+"""
+
+from __future__ import annotations
+
+import itertools
+import statistics
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parent)]
+
+import packing_sets as sets
+
+from layout.packing.engine import Item, Option, Packing, Region, pack_best, pack_most, verify
+
+
+def solve(question: sets.Question, seconds: float) -> tuple[Packing, float, float, int]:
+    """The answer, its seconds, and when the first layout within 5 per cent of it was there, with its value."""
+    _, region, items = question
+    seen: list[tuple[float, int]] = []
+    began = time.perf_counter()
+    found = pack_most(region, items, seconds=seconds, progress=lambda v, b: seen.append((time.perf_counter() - began, v)))
+    took = time.perf_counter() - began
+    faults = verify(region, items, found)
+    if faults:
+        raise SystemExit(f"{question[0]}: the judge refuses the layout: {faults}")
+    near = next((t for t, v in seen if v >= 0.95 * found.value), took)
+    return found, took, near, seen[0][1] if seen else 0
+
+
+def line(name: str, best: object, found: Packing, took: float, near: float) -> str:
+    proof = "proved" if found.proven else "      "
+    return f"{name:42s} known {best!s:>5s}  got {found.value:5d}  bound {found.bound:5d} {proof} {took:7.2f} s  95% at {near:5.2f} s"
+
+
+def pallets() -> Iterator[str]:
+    published = {(49, 28, 8, 3): 57, (63, 44, 8, 5): 69, (86, 52, 9, 5): 99, (40, 26, 7, 4): 36}
+    rows = [(str(n), sets.pallet(*sides), 30.0) for sides, n in published.items()]
+    rows += [(row["recalled_best"] or "-", q, 30.0) for row, q in sets.pallets("plp_hard.csv")]
+    proofs = []
+    for best, question, seconds in rows:
+        found, took, near, _ = solve(question, seconds)
+        proofs.append(found.proven)
+        yield line(f"hard {question[0]}", best, found, took, near)
+    yield f"hard: {sum(proofs)} of {len(proofs)} proved within 30 s"
+    for kind, seconds in (("coverI_like", 5.0), ("coverII_like", 15.0)):
+        times, proofs = [], []
+        for row, question in sets.pallets("plp_sample.csv"):
+            if row["set"] == kind:
+                found, took, near, _ = solve(question, seconds)
+                times.append(took)
+                proofs.append(found.proven)
+                if not found.proven or found.value != int(row["best_found"]):
+                    yield line(f"{kind} {question[0]}", row["best_found"], found, took, near)
+        yield f"{kind}: {sum(proofs)} of {len(proofs)} proved within {seconds:.0f} s, median {statistics.median(times):.2f} s, " \
+              f"longest {max(times):.2f} s"
+
+
+def solids() -> Iterator[str]:
+    for name, seconds in (("ident3d.json", 15.0), ("irregular.json", 30.0)):
+        proofs, early = [], []
+        for case in sets.cases(name):
+            found, took, near, _ = solve(sets.solid(case), seconds)
+            proofs.append(found.proven)
+            early.append(found.proven and took <= 10)
+            yield line(case["id"], case["best_count"], found, took, near)
+        yield f"{name}: {sum(proofs)} of {len(proofs)} proved within {seconds:.0f} s, {sum(early)} within 10 s"
+    ways = tuple(Option(s) for s in sorted(set(itertools.permutations((303, 187, 113)))))
+    question = ("stepped, 303x187x113, 6 ways", sets.solid(sets.STEPPED)[1], (Item("m", ways, 99),))
+    found, took, near, _ = solve(question, 60.0)
+    yield line(question[0], "-", found, took, near)
+
+
+def zones() -> Iterator[str]:
+    for question in sets.zone_questions():
+        found, took, near, _ = solve(question, 10.0)
+        yield line(question[0], "-", found, took, near)
+
+
+def prefer() -> Iterator[str]:
+    """Best forward centroid at the greatest count, upright modules: positions pushed forward on x."""
+    for case in sets.cases("irregular.json"):
+        name, region, items = sets.solid(case)
+        if "upright" not in name and "zone" not in name:
+            continue
+        most, *_ = solve((name, region, items), 10.0)
+        began = time.perf_counter()
+        best = pack_best(
+            region, items, counts=(most.value,), cost=lambda i, o, x, y, z: -x.astype(float), seconds=10.0,
+            start_positions=("high", "both", "both"),
+        )
+        took = time.perf_counter() - began
+        yield f"{name:42s} {most.value} modules, forward: cost {best.cost}, at least {best.cost_bound}, proved {best.proven}, {took:.2f} s"
+
+
+def limits() -> Iterator[str]:
+    """How long an answer takes when only one second is given."""
+    for case in sets.cases("irregular.json"):
+        found, took, near, first = solve(sets.solid(case), 1.0)
+        yield line(case["id"], case["best_count"], found, took, near) + f"  first {first}"
+
+
+def several() -> Iterator[str]:
+    """Several types, and plates with defects: value as a share of the best known, else of the volume bound."""
+    sources: list[tuple[str, Callable[[dict], sets.Question]]] = [
+        ("thpack_br_sample.json", sets.container), ("knapsack_ep3d.json", sets.container),
+        ("thpack8_9.json", sets.container), ("defects2d_afsharian.json", sets.plate),
+    ]
+    for name, make in sources:
+        shares, proofs = [], 0
+        for case in sets.cases(name):
+            question = make(case)
+            found, took, _, _ = solve(question, 10.0)
+            known = case.get("best_known")
+            share = 100 * found.value / (known or found.bound)
+            shares.append(share)
+            proofs += found.proven
+            yield f"{question[0]:42s} {share:6.1f} % of the {'best known' if known else 'bound':10s} proved {found.proven!s:5s} {took:6.2f} s"
+        yield f"{name}: mean {statistics.mean(shares):.1f} %, least {min(shares):.1f} %, {proofs} of {len(shares)} proved, 10 s each"
+
+
+SECTIONS = {f.__name__: f for f in (pallets, solids, zones, prefer, limits, several)}
+
+
+def main() -> None:
+    for name in sys.argv[1:] or SECTIONS:
+        kept = []
+        for text in SECTIONS[name]():
+            print(text, flush=True)
+            kept.append(text)
+        sets.RESULTS.mkdir(exist_ok=True)
+        (sets.RESULTS / f"packing_{name}.txt").write_text("\n".join(kept) + "\n")
+
+
+if __name__ == "__main__":
+    main()
