@@ -11,6 +11,7 @@ from layout.study.study import Study
 from outputs.files import copy_job
 from outputs.flats import write_flats
 from outputs.lists import write_lists
+from outputs.report import write_report
 from outputs.step import Header, write_parts, write_step
 from outputs.written import Written, file_stem
 from shapes.assembly import Tree, tree_of
@@ -31,6 +32,8 @@ def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> list
     written += write_flats(study, folder / "flats")
     say("lists")
     written += write_lists(study, folder / "lists")
+    say("calculation report")
+    written.append(write_report(study, folder / "report.pdf"))
     return written
 
 

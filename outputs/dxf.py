@@ -8,7 +8,7 @@ from pathlib import Path
 import shapely
 
 from layout.design.flat import Flat, develop
-from layout.design.geometry import loop_extent_mm, polygon
+from layout.design.geometry import loop_extent_mm, polygon, require_valid
 from layout.design.parts import FoldedPlate, Plate
 from outputs.dxf_document import BEND_DOWN, BEND_UP, CUT, MARK, add_profile, add_strokes, new_document, save, stamp
 from outputs.dxf_reading import compare_flat
@@ -29,14 +29,17 @@ class FlatMeta:
 
 
 def flat_of(part: Plate | FoldedPlate) -> Flat:
-    """Flat pattern of a folded part, or a plate as it is. Raises DesignError as layout.design.flat.develop."""
+    """Flat pattern of a folded part, or a plate as it is. Raises DesignError where it cannot be developed or cut."""
     if isinstance(part, FoldedPlate):
         return develop(part)
+    require_valid(part.profile, part.number)
     return Flat(part.profile, (), part.thickness_mm)
 
 
 def write_flat(path: Path, part: Plate | FoldedPlate, meta: FlatMeta | None = None) -> Written:
     """Write one flat pattern, drawn as seen from the part's +z side, read it back and compare. Raises ExportError.
+
+    Cuts are drawn at their nominal place: the width of the beam is the cutting program's to allow for (common practice).
 
     The part number is drawn in single strokes, not as text: cutting programs replace or drop text whose font they lack.
     Where no place is free for it, it stands in the file's custom properties only, as it does in any case, with material,
@@ -65,6 +68,10 @@ def _facts(part: Plate | FoldedPlate, flat: Flat, meta: FlatMeta) -> dict[str, s
         "JOB": meta.job,
         "DATE": meta.date,
     }
+    tapped = (h for h in flat.profile.holes if h.fastener.endswith("thread"))
+    for number, hole in enumerate(tapped, start=1):
+        x, y = hole.centre_mm
+        facts[f"TAP {number}"] = f"{hole.fastener} in the {hole.diameter_mm:g} mm hole at {x:.3f}, {y:.3f} ({hole.name})"
     for number, line in enumerate(flat.bend_lines, start=1):
         facts[f"BEND {number}"] = (
             f"{line.direction} {line.angle_deg:g} deg, inside radius {line.inside_radius_mm:g} mm, "

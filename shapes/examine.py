@@ -20,7 +20,7 @@ from layout.errors import DesignError
 from layout.frames import Extent, Pose
 from shapes.assembly import Leaf, Tree
 from shapes.build import bend_loop, face_of, located, plate_solid
-from shapes.measure import common_volume_mm3, extent
+from shapes.measure import common_volume_mm3, extent, is_valid
 from shapes.openings import FoundHole, holes_of
 
 TOUCH_MM = 0.01
@@ -57,6 +57,39 @@ class BoltHole:
     def clear(self) -> bool:
         """Whether the shank passes without touching or, in a tapped hole, runs true (to a hundredth)."""
         return self.offset_mm <= (TOUCH_MM if self.threaded else self.clearance_mm + 1e-6)
+
+
+@dataclass(frozen=True)
+class Examination:
+    """What was found wrong with an assembly as built; all empty where nothing was.
+
+    invalid: products whose solid the kernel finds faulty. overlaps: bodies in one place. out_of_line: holes that their
+    bolt's shank does not pass. without_hole: bolts that pass fewer parts than they join (parts outside the assembly not
+    counted).
+    """
+
+    invalid: tuple[str, ...]
+    overlaps: tuple[Overlap, ...]
+    out_of_line: tuple[tuple[str, BoltHole], ...]
+    without_hole: tuple[str, ...]
+
+    @property
+    def nothing_found(self) -> bool:
+        """Whether every list is empty."""
+        return not (self.invalid or self.overlaps or self.out_of_line or self.without_hole)
+
+
+def examine(assembly: Assembly, tree: Tree) -> Examination:
+    """Every examination of this file at once. tree must be built from the assembly."""
+    passed = bolt_holes(assembly, tree)
+    bolts = {bolt.number: bolt for bolt in _fasteners(assembly)}
+    inside = {leaf.name for leaf, _ in tree.all_leaves()}
+    return Examination(
+        tuple(p.number for p in tree.products() if not is_valid(p.solid)),
+        overlaps(assembly, tree),
+        tuple((number, hole) for number, holes in passed.items() for hole in holes if not hole.clear),
+        tuple(n for n, holes in passed.items() if not {h.part for h in holes} >= set(bolts[n].joins) & inside),
+    )
 
 
 def overlaps(assembly: Assembly, tree: Tree, least_mm3: float = 1.0) -> tuple[Overlap, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from layout.box.carriers import Carriers
 from layout.box.shell import Shell
 from layout.design import Block, Hardware, Plate, Weld
 from layout.frames import Extent, Vec3
@@ -15,7 +16,7 @@ class BoxDesign:
 
     inside: free space between the walls, above the floor, below the lid flange. panels: wall names and "bottom", "top" to
     part numbers. rib_spacing_mm: greatest clear width of floor between ribs and walls. rib_axis: 0 where ribs run along x,
-    1 along y. lid_bolts_mm: places of the lid bolts.
+    1 along y. lid_bolts_mm: places of the lid bolts. carriers: the bars that hold the modules.
     """
 
     inside: Extent
@@ -31,6 +32,7 @@ class BoxDesign:
     rib_thickness_mm: float
     rib_spacing_mm: float
     lid_bolts_mm: tuple[Vec3, ...]
+    carriers: Carriers = Carriers()
 
     def plate(self, number: str) -> Plate:
         """The plate with this part number. Raises KeyError where there is none."""

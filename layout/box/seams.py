@@ -23,6 +23,7 @@ class SeamParts:
     bars: tuple[Plate, ...]
     ribs: tuple[Plate, ...]
     flange: Plate
+    floor_bars: tuple[Plate, ...] = ()
 
 
 def seams(prefix: str, inside: Extent, shell: Shell, parts: SeamParts) -> tuple[Weld, ...]:
@@ -32,6 +33,7 @@ def seams(prefix: str, inside: Extent, shell: Shell, parts: SeamParts) -> tuple[
         *_uprights(inside, shell, parts),
         *(seam for bar in parts.bars for seam in _bar(bar, parts)),
         *(seam for rib in parts.ribs for seam in _rib(rib, parts)),
+        *(seam for bar in parts.floor_bars for seam in _floor_bar(bar, parts)),
     ]
     return tuple(Weld(f"{prefix}-W{i + 1}", kind, shell.sheet_mm, path, joins) for i, (kind, path, joins) in enumerate(found))
 
@@ -90,3 +92,18 @@ def _rib(rib: Plate, parts: SeamParts) -> list[Seam]:
         ("fillet", tuple(vec3(rib.pose.point((x, height, side))) for x in (0.0, length)), (rib.number, floor))
         for side in (0.0, rib.thickness_mm)
     ]
+
+
+def _floor_bar(bar: Plate, parts: SeamParts) -> list[Seam]:
+    """Both long edges of a bar on the floor, and the upright edges of its ends at the walls."""
+    length = max(v[0] for v in bar.profile.outline)
+    width, floor = max(v[1] for v in bar.profile.outline), parts.panels["bottom"].number
+    found: list[Seam] = [
+        ("fillet", tuple(vec3(bar.pose.point((x, y, 0.0))) for x in (0.0, length)), (bar.number, floor)) for y in (0.0, width)
+    ]
+    low, high = ("aft", "fore") if abs(bar.pose.axes[0][0]) > 0.5 else ("right", "left")
+    for x, wall in ((0.0, low), (length, high)):
+        for y in (0.0, width):
+            path = tuple(vec3(bar.pose.point((x, y, z))) for z in (0.0, bar.thickness_mm))
+            found.append(("fillet", path, (bar.number, parts.panels[wall].number)))
+    return found

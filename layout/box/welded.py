@@ -6,15 +6,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from layout.arrangement import Arrangement
+from layout.box.carrier_room import all_on_bars
+from layout.box.carriers import Carriers
 from layout.box.design import BoxDesign
+from layout.box.held import CarrierParts, HolePlace, carrier_parts, carriers_for
 from layout.box.lid import lid_parts
+from layout.box.liner import liner_sheets
 from layout.box.openings import opening_holes
-from layout.box.ribs import rib_plan, rib_plates
+from layout.box.ribs import RibPlan, rib_plan, rib_plates
 from layout.box.seams import SeamParts, seams
 from layout.box.shell import MOUNTING_BAR_MM, Shell
 from layout.brackets.plan import WALLS, BracketPlan, along, wall_face_mm
 from layout.brackets.rows import bar_holes
-from layout.design import Block, Hole, Plate, Profile, rectangle
+from layout.design import Hole, Plate, Profile, rectangle
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Extent, Pose, vec3
 from layout.job.model import Job
@@ -26,8 +31,17 @@ class _Panel:
     plate: Plate
 
 
-def design_box(job: Job, inside: Extent, shell: Shell, plans: tuple[BracketPlan, ...]) -> BoxDesign:
-    """A welded box around `inside` with bars for the planned brackets.
+def design_box(
+    job: Job,
+    inside: Extent,
+    shell: Shell,
+    plans: tuple[BracketPlan, ...],
+    arrangement: Arrangement | None = None,
+    bar_width_mm: float = 25.0,
+) -> BoxDesign:
+    """A welded box around `inside` with bars for the planned brackets, and bars for the modules of an arrangement.
+
+    Without an arrangement the box holds no module. bar_width_mm: least width of the bars under the modules.
 
     Raises:
         DesignError: a construction this version cannot make, or an opening that does not fit its panel.
@@ -36,26 +50,31 @@ def design_box(job: Job, inside: Extent, shell: Shell, plans: tuple[BracketPlan,
         got = f"construction = {job.box.construction!r}"
         raise DesignError("box", "only welded boxes can be designed", got, 'Use construction = "welded".')
     prefix, material = job.job.drawing_number, job.box.material
-    panels = [_floor(prefix, material, inside, shell), *(_wall(job, wall, inside, shell) for wall in WALLS)]
-    bars = [plate for plan in plans for plate in _bars(prefix, material, plan, plans, inside, shell)]
-    ribs = rib_plan(inside, plans)
+    carriers = carriers_for(job, arrangement, shell, plans, bar_width_mm) if arrangement else Carriers()
+    held = carrier_parts(job, carriers, inside, shell)
+    panels = [_floor(prefix, material, inside, shell, held), *(_wall(job, wall, inside, shell, held) for wall in WALLS)]
+    bars = [plate for plan in plans for plate in _bars(prefix, material, plan, plans, inside, shell, held)]
+    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
     lid, gasket, bolts, places = lid_parts(job, inside, shell)
-    plates = (*(p.plate for p in panels), *bars, *rib_parts, *lid, gasket)
+    floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
+    welded = SeamParts({p.name: p.plate for p in panels}, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
+    liner = liner_sheets(prefix, inside, shell, carriers.bars)
     return BoxDesign(
         inside=inside,
         shell=shell,
         material=material,
-        plates=plates,
-        blocks=_liner(prefix, inside, shell),
-        hardware=bolts,
-        welds=seams(prefix, inside, shell, SeamParts({p.name: p.plate for p in panels}, tuple(bars), rib_parts, lid[0])),
+        plates=(*(p.plate for p in panels), *bars, *held.posts, *rib_parts, *held.bars, *lid, gasket, *liner),
+        blocks=(),
+        hardware=(*bolts, *held.hardware),
+        welds=seams(prefix, inside, shell, welded),
         panels={p.name: p.plate.number for p in panels} | {"top": lid[1].number},
         rib_axis=ribs.axis,
         rib_height_mm=ribs.height_mm,
         rib_thickness_mm=ribs.thickness_mm,
         rib_spacing_mm=ribs.clear_mm(inside),
         lid_bolts_mm=places,
+        carriers=carriers,
     )
 
 
@@ -77,24 +96,39 @@ def wall_size_mm(wall: str, inside: Extent, shell: Shell) -> tuple[float, float]
     return (sx + 2.0 * shell.sheet_mm, sz) if wall in ("left", "right") else (sy, sz)
 
 
-def _floor(prefix: str, material: str, inside: Extent, shell: Shell) -> _Panel:
+def _floor(prefix: str, material: str, inside: Extent, shell: Shell, held: CarrierParts) -> _Panel:
     t = shell.sheet_mm
     (x0, y0, z0), (sx, sy, _) = inside.min_mm, inside.size_mm
     outline = rectangle(sx + 2 * t, sy + 2 * t)
-    return _Panel("bottom", Plate(f"{prefix}-B1", "floor", material, t, Profile(outline), Pose((x0 - t, y0 - t, z0 - t))))
+    pose = Pose((x0 - t, y0 - t, z0 - t))
+    holes = tuple(_at(pose, place) for place in held.floor_holes)
+    return _Panel("bottom", Plate(f"{prefix}-B1", "floor", material, t, Profile(outline, holes), pose))
 
 
-def _wall(job: Job, wall: str, inside: Extent, shell: Shell) -> _Panel:
+def _at(pose: Pose, place: HolePlace, ending: str = "") -> Hole:
+    """A hole of the carriers in a plate's own plane."""
+    x, y, _ = pose.inverse_point(place.at_mm)
+    return Hole(place.name + ending, (float(x), float(y)), place.diameter_mm, place.size)
+
+
+def _wall(job: Job, wall: str, inside: Extent, shell: Shell, held: CarrierParts) -> _Panel:
     number = f"{job.job.drawing_number}-B{2 + list(WALLS).index(wall)}"
     width, height = wall_size_mm(wall, inside, shell)
     pose = wall_pose(wall, inside, shell)
     holes = opening_holes(job, wall, number, pose, inside, (width, height))
-    profile = Profile(rectangle(width, height), holes)
+    screws = tuple(_at(pose, place, "-W") for place in held.wall_holes if place.wall == wall)
+    profile = Profile(rectangle(width, height), (*holes, *screws))
     return _Panel(wall, Plate(number, f"{wall} wall", job.box.material, shell.sheet_mm, profile, pose))
 
 
 def _bars(
-    prefix: str, material: str, plan: BracketPlan, plans: tuple[BracketPlan, ...], inside: Extent, shell: Shell
+    prefix: str,
+    material: str,
+    plan: BracketPlan,
+    plans: tuple[BracketPlan, ...],
+    inside: Extent,
+    shell: Shell,
+    held: CarrierParts,
 ) -> list[Plate]:
     """Upright flat bars on the wall's outer face, from the floor's underside to the flange."""
     w = plan.w
@@ -114,32 +148,11 @@ def _bars(
             Hole(f"{number}-H{k + 1}", (plan.bar_width_mm / 2.0 + x, z - bottom), 6.8, "M8 thread")
             for k, (x, z) in enumerate(bar_holes(plan, i, inside, shell))
         )
-        profile = Profile(rectangle(plan.bar_width_mm, height), holes)
+        screws = tuple(
+            _at(pose, place, "-P")
+            for place in held.wall_holes
+            if place.wall == plan.wall and abs(place.at_mm[along(plan.wall)] - u) <= plan.bar_width_mm / 2.0
+        )
+        profile = Profile(rectangle(plan.bar_width_mm, height), (*holes, *screws))
         bars.append(Plate(number, f"mounting bar {first + i + 1}", material, MOUNTING_BAR_MM, profile, pose))
     return bars
-
-
-def _liner(prefix: str, inside: Extent, shell: Shell) -> tuple[Block, ...]:
-    """Insulating sheets on the floor and the four walls."""
-    t = shell.liner_mm
-    if t <= 0.0:
-        return ()
-    (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm
-    sheets = {
-        "floor": Extent((x0, y0, z0), (x1, y1, z0 + t)),
-        "left": Extent((x0, y1 - t, z0 + t), (x1, y1, z1)),
-        "right": Extent((x0, y0, z0 + t), (x1, y0 + t, z1)),
-        "fore": Extent((x1 - t, y0 + t, z0 + t), (x1, y1 - t, z1)),
-        "aft": Extent((x0, y0 + t, z0 + t), (x0 + t, y1 - t, z1)),
-    }
-    return tuple(
-        Block(
-            f"{prefix}-L{i + 1}",
-            f"liner, {name}",
-            Extent((0.0, 0.0, 0.0), e.size_mm),
-            Pose(e.min_mm),
-            "insulating liner",
-            group="liner",
-        )
-        for i, (name, e) in enumerate(sheets.items())
-    )

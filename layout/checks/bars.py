@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from layout.checks.beams import Bar, bending_check, couple_on_simple, section, simple_points
+from layout.checks.beams import Bar, Section, bending_check, couple_on_simple, section, simple_points
 from layout.checks.beams import BeamResult as Result
 from layout.checks.rule import Check, Rule, Source, not_checked
 from layout.checks.welds import weld_checks
@@ -66,12 +66,7 @@ def mounting_bar_checks(
         return [not_checked("mounting bar", part, case, "a force on the bar is not a number", demand=math.inf)]
     metal, wall = material(bar.grade), material(bar.wall_grade)
     proof = metal.strength(bar.thickness_mm).haz_proof_mpa
-    shape = section([Bar(bar.width_mm - bar.holes_mm, bar.thickness_mm, bar.thickness_mm / 2.0)])
-    stiff = metal.e_mpa * shape.inertia_mm4
-    points, turned = simple_points(pulls, bar.span_mm, stiff), couple_on_simple(couple_nmm, couple_at_mm, bar.span_mm, stiff)
-    whole = Result(
-        points.moment_nmm + turned.moment_nmm, points.shear_n + turned.shear_n, points.deflection_mm + turned.deflection_mm
-    )
+    shape, whole = _bent(bar, metal.e_mpa, pulls, couple_nmm, couple_at_mm)
     found = [bending_check(part, case, whole, shape, shape.area_mm2 * 2.0 / 3.0, proof, metal.gamma_m0, axial_n=in_plane_n[1])]
     grades, sheets = (bar.grade, bar.wall_grade), (bar.thickness_mm, bar.wall_mm)
     ends = 2.0 * bar.width_mm  # end fillet and the first width of both edges, less what craters take: 3 - 1 widths
@@ -88,3 +83,16 @@ def mounting_bar_checks(
         f_o=wall.strength(bar.wall_mm).haz_proof_mpa,
     )  # fmt: skip
     return [*found, in_wall]
+
+
+def _bent(
+    bar: MountingBar, e_mpa: float, pulls: tuple[tuple[float, float], ...], couple_nmm: float, couple_at_mm: float
+) -> tuple[Section, Result]:
+    """Net section of the bar, and the sum of what its bolts and the couple do to it as a simple beam."""
+    shape = section([Bar(bar.width_mm - bar.holes_mm, bar.thickness_mm, bar.thickness_mm / 2.0)])
+    stiff = e_mpa * shape.inertia_mm4
+    points = simple_points(pulls, bar.span_mm, stiff)
+    turned = couple_on_simple(couple_nmm, couple_at_mm, bar.span_mm, stiff)
+    return shape, Result(
+        points.moment_nmm + turned.moment_nmm, points.shear_n + turned.shear_n, points.deflection_mm + turned.deflection_mm
+    )

@@ -6,36 +6,35 @@ import math
 from typing import Literal
 
 from layout.checks.rule import Check, Rule, Source
+from layout.tables import Family, Material
 
 Held = Literal["both edges", "one edge"]
 
-_EC35 = Source("EN 1993-1-5:2006 4.4 and Annex A", "memory")
-
 FREE_EDGE = Rule(
-    "free edge in compression", "b / t", "14 * sqrt(235 / f_y * E / 210000)", "-",
-    Source("EN 1993-1-1:2005 Table 5.2, class 3 outstand; scaled with E for other metals", "memory"),
+    "free edge in compression", "b / t", "c_l * sqrt(f_r / f_y)", "-",
+    Source("class 3 outstand: EN 1993-1-1:2005 Table 5.2 (14 at 235 MPa); EN 1999-1-1:2007 Table 6.2 (4 at 250 MPa)", "memory"),
     {
-        "b": ("mm", "width of the outstand"), "t": ("mm", "thickness"), "f_y": ("MPa", "proof strength"),
-        "E": ("MPa", "modulus of elasticity"),
+        "b": ("mm", "width of the outstand"), "t": ("mm", "thickness"), "c_l": ("-", "limit at the reference strength"),
+        "f_r": ("MPa", "reference strength"), "f_y": ("MPa", "proof strength"),
     },
 )  # fmt: skip
 
 PLATE_BUCKLING = Rule(
-    "plate buckling", "sigma", "min(k * pi**2 * E / (12 * (1 - nu**2)) * (t / b)**2, f_y) / gamma_M1", "MPa", _EC35,
+    "plate buckling", "sigma", "rho * f_y / gamma_M1", "MPa",
+    Source("EN 1993-1-5:2006 4.4 and Annex A; aluminium also EN 1999-1-1:2007 6.1.5", "memory"),
     {
-        "sigma": ("MPa", "greatest compression"), "k": ("-", "buckling factor"), "E": ("MPa", "modulus of elasticity"),
-        "nu": ("-", "Poisson's ratio"), "t": ("mm", "thickness"), "b": ("mm", "width"), "f_y": ("MPa", "proof strength"),
-        "gamma_M1": ("-", "partial factor"),
+        "sigma": ("MPa", "greatest compression"), "rho": ("-", "effective share of the width (see the note)"),
+        "f_y": ("MPa", "proof strength"), "gamma_M1": ("-", "partial factor"),
     },
 )  # fmt: skip
 
 SHEAR_BUCKLING = Rule(
-    "shear buckling", "tau", "min(k_t * pi**2 * E / (12 * (1 - nu**2)) * (t / b)**2, f_y / sqrt(3)) / gamma_M1", "MPa",
-    Source("EN 1993-1-5:2006 Annex A.3, no credit beyond buckling", "memory"),
+    "shear buckling", "tau",
+    "min(1, 0.83 * sqrt(tau_cr * sqrt(3) / f_y), tau_cr * sqrt(3) / f_y) * f_y / sqrt(3) / gamma_M1", "MPa",
+    Source("EN 1993-1-5:2006 5.3 (0.83 / lambda_w), no credit beyond the elastic buckling stress", "memory"),
     {
-        "tau": ("MPa", "shear stress"), "k_t": ("-", "buckling factor in shear"), "E": ("MPa", "modulus of elasticity"),
-        "nu": ("-", "Poisson's ratio"), "t": ("mm", "thickness"), "b": ("mm", "shorter side"), "f_y": ("MPa", "proof strength"),
-        "gamma_M1": ("-", "partial factor"),
+        "tau": ("MPa", "shear stress"), "tau_cr": ("MPa", "k_tau times the elastic stress sigma_E"),
+        "f_y": ("MPa", "proof strength"), "gamma_M1": ("-", "partial factor"),
     },
 )  # fmt: skip
 
@@ -65,25 +64,42 @@ def reduction(slender: float, held: Held = "both edges", stress_ratio: float = 1
     return 1.0 if slender <= limit else min((slender - 0.055 * (3.0 + stress_ratio)) / slender**2, 1.0)
 
 
-def effective_width_mm(
-    width_mm: float, thickness_mm: float, proof_mpa: float, e_mpa: float = 210000.0, held: Held = "both edges"
+def effective_share(
+    width_mm: float, thickness_mm: float, proof_mpa: float, e_mpa: float, family: Family, held: Held = "both edges"
 ) -> float:
-    """Width that still carries compression at the proof strength: k = 4 held on both edges, 0.43 on one, uniform stress."""
+    """Share of the width that still carries compression at the proof strength, uniform stress: k = 4 or 0.43.
+
+    Aluminium: the lesser of that and of C1/x - C2/x^2, x = (b/t)/sqrt(250/f_o), class B with welds: 25, 150 held on both
+    edges, 8, 16 held on one (EN 1999-1-1:2007 6.1.5, from memory).
+    """
     factor = 4.0 if held == "both edges" else 0.43
-    return width_mm * reduction(slenderness(width_mm, thickness_mm, proof_mpa, factor, e_mpa), held)
+    share = reduction(slenderness(width_mm, thickness_mm, proof_mpa, factor, e_mpa), held)
+    if family == "steel":
+        return share
+    x = width_mm / thickness_mm / math.sqrt(250.0 / proof_mpa)
+    first, second, limit = (25.0, 150.0, 15.0) if held == "both edges" else (8.0, 16.0, 4.0)
+    return share if x <= limit else min(share, first / x - second / x**2)
+
+
+def effective_width_mm(
+    width_mm: float, thickness_mm: float, proof_mpa: float, e_mpa: float = 210000.0, family: Family = "steel",
+    held: Held = "both edges",
+) -> float:  # fmt: skip
+    """Width that still carries compression at the proof strength."""
+    return width_mm * effective_share(width_mm, thickness_mm, proof_mpa, e_mpa, family, held)
 
 
 def free_edge_checks(
-    part: str, case: str, width_mm: float, thickness_mm: float, proof_mpa: float, e_mpa: float, stress_mpa: float,
-    *, poisson: float = 0.3, gamma_m1: float = 1.1,
+    part: str, case: str, width_mm: float, thickness_mm: float, proof_mpa: float, metal: Material, stress_mpa: float,
+    *, gamma_m1: float = 1.1,
 ) -> list[Check]:  # fmt: skip
-    """Free edge of a gusset or rib in compression: slenderness limit, or, where that is exceeded, buckling with k = 0.43.
+    """Free edge of a gusset or rib in compression: slenderness limit where it is kept, and the stress against buckling.
 
-    Below the limit the proof strength is reached first and the buckling check is the same as a check on stress.
+    Where the limit is passed it is left out: the effective share of the edge then lowers the permitted stress.
     """
-    within = FREE_EDGE.check(part, case, b=width_mm, t=thickness_mm, f_y=proof_mpa, E=e_mpa)
-    buckles = PLATE_BUCKLING.check(
-        part, case, "free edge, k = 0.43", sigma=max(stress_mpa, 0.0), k=0.43, E=e_mpa, nu=poisson, t=thickness_mm, b=width_mm,
-        f_y=proof_mpa, gamma_M1=gamma_m1,
-    )  # fmt: skip
-    return [buckles] if not within.holds else [within, buckles]
+    limit, reference = (14.0, 235.0) if metal.family == "steel" else (4.0, 250.0)
+    within = FREE_EDGE.check(part, case, b=width_mm, t=thickness_mm, c_l=limit, f_r=reference, f_y=proof_mpa)
+    share = effective_share(width_mm, thickness_mm, proof_mpa, metal.e_mpa, metal.family, "one edge")
+    note = f"outstand {width_mm:.0f} x {thickness_mm:g} mm, k = 0.43, slenderness by EN 1993-1-5 (4.3)"
+    buckles = PLATE_BUCKLING.check(part, case, note, sigma=max(stress_mpa, 0.0), rho=share, f_y=proof_mpa, gamma_M1=gamma_m1)
+    return [within, buckles] if within.holds else [buckles]

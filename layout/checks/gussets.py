@@ -263,7 +263,7 @@ def _edge(part: str, case: str, bracket: GussetedL, stress_mpa: float) -> list[C
     """Free edge of the gusset as an outstand: its width is the way from the inner corner square to the free edge."""
     width, tg = _edge_width_mm(bracket), bracket.gusset_thickness_mm
     proof = bracket.metal.strength(tg).haz_proof_mpa
-    return free_edge_checks(part, case, width, tg, proof, bracket.metal.e_mpa, stress_mpa, poisson=bracket.metal.poisson)
+    return free_edge_checks(part, case, width, tg, proof, bracket.metal, stress_mpa)
 
 
 def _edge_width_mm(bracket: GussetedL) -> float:

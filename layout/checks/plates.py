@@ -166,8 +166,8 @@ def rib_checks(
 ) -> list[Check]:
     """A rib with the sheet that works with it as a simply supported beam; its free edge; its weld; the sheet beside it.
 
-    Sheet width: the lesser of spacing, effective width in compression (EN 1993-1-5 4.4) plus the rib, and an eighth of the
-    span on each side (shear lag, common practice). The sheet between ribs is a long plate on the spacing.
+    Sheet width: the least of spacing, effective width in compression (EN 1993-1-5 4.4, EN 1999-1-1 6.1.5) plus the rib, and
+    an eighth of the span on each side (shear lag, common practice). The sheet between ribs is a long plate on the spacing.
     """
     sheet, bar = material(sheet_grade), material(rib.grade)
     if sheet.family != bar.family:
@@ -175,7 +175,8 @@ def rib_checks(
     band, rib_band = sheet.strength(sheet_mm), bar.strength(rib.thickness_mm)
     proof = min(band.haz_proof_mpa, rib_band.haz_proof_mpa)
     width = min(
-        effective_width_mm(rib.spacing_mm, sheet_mm, band.proof_mpa, sheet.e_mpa) + rib.thickness_mm, rib.spacing_mm,
+        effective_width_mm(rib.spacing_mm, sheet_mm, band.proof_mpa, sheet.e_mpa, sheet.family) + rib.thickness_mm,
+        rib.spacing_mm,
         rib.span_mm / 4.0 + rib.thickness_mm,
     )  # fmt: skip
     shape = section(
@@ -186,7 +187,7 @@ def rib_checks(
     area = rib.thickness_mm * rib.height_mm * 2.0 / 3.0
     found = [bending_check(part, case, load, shape, area, proof, gamma, note=f"with {width:.0f} mm of sheet")]
     stress = found[0].demand
-    found += free_edge_checks(part, case, rib.height_mm, rib.thickness_mm, proof, bar.e_mpa, stress, poisson=bar.poisson)
+    found += free_edge_checks(part, case, rib.height_mm, rib.thickness_mm, proof, bar, stress)
     flow = load.shear_n * width * sheet_mm * abs(shape.centroid_mm - sheet_mm / 2.0) / shape.inertia_mm4
     pull = abs(pressure_mpa) * rib.spacing_mm
     found += weld_checks(

@@ -1,6 +1,6 @@
 """Prying: a thin flange that is bent by a bolt levers on its edge and adds to the bolt's tension.
 
-T-stub of EN 1993-1-8 6.2.4 (formulas seen in the draft prEN 1993-1-8 of December 2000, 6.2.2; effective lengths in a
+The equivalent T of EN 1993-1-8 6.2.4 (formulas seen in the draft prEN 1993-1-8 of December 2000, 6.2.2; effective lengths in a
 reproduction of Table 6.5), and beside it a simple rule on the bolt alone.
 """
 
@@ -13,13 +13,13 @@ from layout.checks.rule import Check, Rule, Source
 from layout.errors import DesignError
 from layout.tables import material
 
-_TSTUB = Source("EN 1993-1-8:2005 6.2.4 Table 6.2 (text of the 2000 draft seen)", "seen")
+_TEE = Source("EN 1993-1-8:2005 6.2.4 Table 6.2 (text of the 2000 draft seen)", "seen")
 
 FLANGE = Rule(
-    "flange with prying (T-stub)", "F",
-    "min(4 * l_1 * t**2 * f_y / 4 / gamma_M0 / m, (2 * l_2 * t**2 * f_y / 4 / gamma_M0 + n * B) / (m + n), B)", "N", _TSTUB,
+    "flange with prying (tee)", "F",
+    "min(4 * l_1 * t**2 * f_y / 4 / gamma_M0 / m, (2 * l_2 * t**2 * f_y / 4 / gamma_M0 + n * B) / (m + n), B)", "N", _TEE,
     {
-        "F": ("N", "pull on the whole T-stub"), "l_1": ("mm", "effective length, complete yielding of the flange"),
+        "F": ("N", "pull on the whole tee"), "l_1": ("mm", "effective length, complete yielding of the flange"),
         "l_2": ("mm", "effective length, bolt failure with yielding"), "t": ("mm", "flange thickness"),
         "f_y": ("MPa", "proof strength"), "gamma_M0": ("-", "partial factor"), "m": ("mm", "bolt line to weld or bend"),
         "n": ("mm", "bolt line to the edge, at most 1.25 m"), "B": ("N", "tension resistance of all its bolts"),
@@ -79,19 +79,19 @@ def prying_factor(m_mm: float, n_mm: float) -> float:
 
 
 def prying_checks(part: str, case: str, flange: Flange, pull_per_bolt_n: float, bolt_resistance_n: float) -> list[Check]:
-    """Flange by the T-stub, and bolt with its prying force. pull_per_bolt_n: without prying; below 0 counts as none.
+    """Flange by the tee, and bolt with its prying force. pull_per_bolt_n: without prying; below 0 counts as none.
 
-    An angle (one side) is half a T-stub: its row is checked as a T-stub with twice its pull and two bolts.
+    An angle (one side) is half a tee: its row is checked as a tee with twice its pull and two bolts.
     """
     prying_factor(flange.m_mm, flange.n_mm)
     pull = 0.0 if pull_per_bolt_n < 0.0 else pull_per_bolt_n
     first, second = flange.lengths_mm
     metal = material(flange.grade)
-    notes = ["one side taken as half a T-stub"] if flange.sides == 1 else []
+    notes = ["one side taken as half a tee"] if flange.sides == 1 else []
     if not metal.ductile:
         notes.append("metal with little elongation: two thirds of the strength, so that no plastic hinge is relied on")
-    stub = FLANGE.check(
+    tee = FLANGE.check(
         part, case, "; ".join(notes), F=2.0 * pull, l_1=first, l_2=second, t=flange.thickness_mm, gamma_M0=metal.gamma_m0,
         f_y=flange.proof_mpa * (1.0 if metal.ductile else 2.0 / 3.0), m=flange.m_mm, n=flange.n_mm, B=2.0 * bolt_resistance_n,
     )  # fmt: skip
-    return [stub, BOLT.check(part, case, F_t=pull, m=flange.m_mm, n=flange.n_mm, F_tRd=bolt_resistance_n)]
+    return [tee, BOLT.check(part, case, F_t=pull, m=flange.m_mm, n=flange.n_mm, F_tRd=bolt_resistance_n)]

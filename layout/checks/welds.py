@@ -141,11 +141,17 @@ def weld_checks(
     if pair.weld_metal_mpa is not None:
         note = f"filler {filler}"
         return [*found, ALUMINIUM.check(part, case, note, a=throat_mm, f_w=pair.weld_metal_mpa, gamma_Mw=GAMMA_MW, **forces)]
-    note = THIN_THROAT if throat_mm < 3.0 or min(thicknesses_mm) < 4.0 else ""
+    return found + _throat(part, case, pair, throat_mm, min(thicknesses_mm), forces)
+
+
+def _throat(
+    part: str, case: str, pair: _Pair, throat_mm: float, thinner_mm: float, forces: dict[str, float]
+) -> list[Check]:
+    """The throat of a fillet in steel by both methods."""
+    note = THIN_THROAT if throat_mm < 3.0 or thinner_mm < 4.0 else ""
     values = {"a": throat_mm, "f_u": pair.ultimate_mpa, "gamma_M2": GAMMA_M2, **forces}
     across = {k: v for k, v in values.items() if k != "q_a"}
     return [
-        *found,
         SIMPLIFIED.check(part, case, note, beta_w=pair.beta_w, **values),
         DIRECTIONAL.check(part, case, note, beta_w=pair.beta_w, **values),
         NORMAL.check(part, case, note, **across),

@@ -177,8 +177,9 @@ def _radius_findings(part: FoldedPlate) -> Iterator[Finding]:
     from layout.tables import material  # the tables are needed here only
 
     row = material(part.material)
-    least = row.min_bend_radius_mm(part.thickness_mm)
-    source = Source(f"least inside bend radius of {part.material}, layout.tables", "memory")
+    t = part.thickness_mm
+    least = row.min_bend_radius_mm(t)
+    source = next(band.source for band in row.radii if band.over_mm < t <= band.up_to_mm)
     for index, flange in enumerate(part.flanges, start=1):
         yield Finding(part.number, "least inside radius", f"bend {index}", flange.bend.inside_radius_mm, least, "mm", source)
 

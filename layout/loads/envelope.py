@@ -89,9 +89,7 @@ def envelope_forces(
     many = soft_tray or len(mounts) > 4
     acceleration = accelerations(tuple(cases))
     case_names = tuple(c.name for c in cases)
-    if len(set(case_names)) < len(case_names):
-        twice = next(n for n in case_names if case_names.count(n) > 1)
-        raise LoadsError("load cases", "names must differ", f"{twice} is there twice", "Name the cases apart")
+    _refuse_twice(case_names)
     names = tuple(m.name for m in mounts)
     rigid = mount_forces(mounts, mass_kg, centroid_mm, acceleration)
     ways: list[Way] = [(RIGID, rigid)]
@@ -105,6 +103,12 @@ def envelope_forces(
         ways += bound_ways(mounts, rigid, centroid_mm, extent, statics_bound, notes)
     forces = np.array([f for _, f in ways])
     return Envelope(tuple(n for n, _ in ways), case_names, names, forces, tuple(notes))
+
+
+def _refuse_twice(names: tuple[str, ...]) -> None:
+    if len(set(names)) < len(names):
+        twice = next(n for n in names if names.count(n) > 1)
+        raise LoadsError("load cases", "names must differ", f"{twice} is there twice", "Name the cases apart")
 
 
 def job_envelope(

@@ -66,14 +66,30 @@ _END: Final = 0.15
 
 def _values(x: Array, terms: int, derivative: int = 0) -> Array:
     """Values of the polynomials (or a derivative of them) at points x: shape (terms, len(x))."""
-    coefficients = legendre.legder(np.eye(terms), derivative) if derivative else np.eye(terms)
-    return np.asarray(legendre.legval(x, coefficients), dtype=float).reshape(terms, -1)
+    plain = np.asarray(legendre.legvander(x, terms - 1), dtype=float).T
+    return plain if derivative == 0 else _derivatives(terms, derivative) @ plain
+
+
+@lru_cache(maxsize=8)
+def _derivatives(terms: int, order: int) -> Array:
+    """Derivatives of the polynomials as sums of the polynomials: row i holds the coefficients of the order-th one of Pi."""
+    coefficients = legendre.legder(np.eye(terms), order)
+    rows = np.zeros((terms, terms))
+    rows[:, : coefficients.shape[0]] = coefficients.T
+    return rows
+
+
+@lru_cache(maxsize=8)
+def _gauss(points: int) -> tuple[Array, Array]:
+    """Points and weights of Gauss-Legendre quadrature over -1..1."""
+    x, w = legendre.leggauss(points)
+    return np.asarray(x, dtype=float), np.asarray(w, dtype=float)
 
 
 @lru_cache(maxsize=8)
 def _integrals(terms: int) -> tuple[Array, Array, Array, Array]:
     """Integrals over -1..1 of Pi Pj, Pi' Pj', Pi'' Pj'', Pi Pj''."""
-    x, w = legendre.leggauss(terms + 2)
+    x, w = _gauss(terms + 2)
     p, d, dd = (_values(x, terms, order) for order in range(3))
     return (p * w) @ p.T, (d * w) @ d.T, (dd * w) @ dd.T, (p * w) @ dd.T
 
@@ -86,7 +102,7 @@ def _energy(a: float, b: float, tray: Tray) -> Array:
     both = _POISSON * min(tray.bend_x, tray.bend_y) / (a * b)
     k += both * (np.kron(x02, y02.T) + np.kron(x02.T, y02))
     k += 2.0 * (1.0 - _POISSON) * tray.twist / (a * b) * np.kron(x1, y1)
-    for side in (-1.0, 1.0):
+    for side in (-1.0, 1.0) if tray.edge else ():
         at_x, at_y = (_values(np.array([side]), n) for n in tray.terms)
         k += tray.edge * min(a, b) * (np.kron(x2, at_y @ at_y.T) / a**3 + np.kron(at_x @ at_x.T, y2) / b**3)
     return k
@@ -140,7 +156,7 @@ def _loads(lo: Array, hi: Array, centre: Array, half: Array, terms: tuple[int, i
     """Work of the pressures 1, x, y on each polynomial (terms, 3), and their (force, x moment, y moment) as columns."""
     plain, sloped, moments = [], [], []
     for i in range(2):
-        g, w = legendre.leggauss(terms[i] + 2)
+        g, w = _gauss(terms[i] + 2)
         own = (lo[i] + hi[i]) / 2.0 + (hi[i] - lo[i]) / 2.0 * g
         weight, place = w * (hi[i] - lo[i]) / 2.0 * half[i], centre[i] + half[i] * own
         plain.append(_values(own, terms[i]) @ weight)

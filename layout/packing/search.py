@@ -23,6 +23,9 @@ from layout.space.solids import box_triangles
 COARSE_MM, FINE_MM = 20.0, 10.0
 """Grids on which slopes are looked at: the second where the first does not hold the modules asked for, if time allows."""
 
+HURRIED_MM, HURRIED_S = 40.0, 4.0
+"""A coarser grid for searches of so many seconds or less."""
+
 FINE_TAKES = 8.0
 """How many times longer than the coarse grid the fine one is reckoned to take."""
 
@@ -38,6 +41,7 @@ class _Ask:
     most: int
     seed: int
     progress: Progress | None
+    coarse_mm: float = COARSE_MM
 
     def ground(self, step_mm: float, outer: bool = False) -> Ground:
         least = vec3([min(s.size_mm[a] for b in self.bodies if b.is_module for s in b.stands) for a in range(3)])
@@ -92,7 +96,8 @@ def arrange(
     bodies = bodies_of(job)
     required = None if job.pack.count == "max" else job.pack.count
     most = required or sum(b.most for b in bodies if b.is_module)
-    ask = _Ask(job, with_stated_equipment(job, bay), shell_of(job), bodies, most, seed, progress)
+    coarse = HURRIED_MM if seconds <= HURRIED_S else COARSE_MM
+    ask = _Ask(job, with_stated_equipment(job, bay), shell_of(job), bodies, most, seed, progress, coarse)
     filled, poses_left = _filled(ask, clock)
     count = max((f.count for f in filled), default=0)
     bound = most if count >= most else _bound(ask, count, poses_left, clock)
@@ -120,7 +125,7 @@ def _filled(ask: _Ask, clock: Clock) -> tuple[list[Filled], int]:
         if filled and early.left() <= 0.0:
             break
         left -= 1
-        filled += fill_all(sites_in(ask.ground(COARSE_MM), pose), ask.bodies, ask.most, ask.seed, early, ask.progress)
+        filled += fill_all(sites_in(ask.ground(ask.coarse_mm), pose), ask.bodies, ask.most, ask.seed, early, ask.progress)
     filled.sort(key=lambda f: -f.count)
     each = (time.monotonic() - began) / max(len(poses) - left, 1)
     if not filled or filled[0].count < ask.most:
@@ -144,7 +149,7 @@ def _bound(ask: _Ask, count: int, poses_left: int, clock: Clock) -> int:
     for pose in poses_to_try(ask.job.pack, ask.bay):
         if late.left() <= 0.0:
             return ask.most
-        outer = sites_in(ask.ground(COARSE_MM, outer=True), pose)
+        outer = sites_in(ask.ground(ask.coarse_mm, outer=True), pose)
         highest = most_at_all(outer, ask.bodies, highest, ask.most, ask.seed, late)
     return highest
 
@@ -171,7 +176,7 @@ def _nothing(ask: _Ask, count: int, bound: int, dropped: list[str] | None = None
 
 def _limits(ask: _Ask) -> str:
     """Which limit binds, in words: the largest inside that the bay leaves, against the modules' least edges."""
-    ground = ask.ground(COARSE_MM)
+    ground = ask.ground(ask.coarse_mm)
     small = replace(ground, least_mm=(1.0, 1.0, 1.0))
     sites = sites_in(small, poses_to_try(ask.job.pack, ask.bay)[0])
     if not sites:

@@ -14,7 +14,7 @@ from layout.job.model import Job
 from layout.job.module import Pack
 from layout.packing.hung import FACES, Pocket, below_flange_mm, ways_to_hang
 from layout.space.bay import Bay
-from layout.space.free_boxes import bounding_insides, maximal_insides
+from layout.space.free_boxes import FreeGrid, free_grid, insides_of
 
 FREE_STEP_DEG = 5.0
 TURN_LIMIT_DEG, RAKE_LIMIT_DEG = 45.0, 30.0
@@ -89,12 +89,16 @@ class Ground:
     step_mm: float
     outer: bool = False
 
-    def insides(self, shell: Shell, pose: Pose, clearance_mm: float, least_mm: Vec3) -> list[Extent]:
+    def grid(self, pose: Pose, clearance_mm: float, shell: Shell | None = None) -> FreeGrid:
+        """Free cells of the bay in a frame."""
+        return free_grid(self.bay, shell or self.shell, pose, clearance_mm, self.step_mm, inner=not self.outer)
+
+    def insides(self, grid: FreeGrid, shell: Shell, clearance_mm: float, least_mm: Vec3) -> list[Extent]:
         """Largest insides of a box with the given shell."""
+        listed = insides_of(grid, shell, least_mm)
         if not self.outer:
-            return maximal_insides(self.bay, shell, pose, clearance_mm, self.step_mm, least_mm)
-        bounds = _within_bay(self.bay, shell, pose, clearance_mm)
-        listed = bounding_insides(self.bay, shell, pose, clearance_mm, self.step_mm, least_mm)
+            return listed
+        bounds = _within_bay(self.bay, shell, grid.frame, clearance_mm)
         clipped = [_common(extent, bounds) for extent in listed]
         return [e for e in clipped if all(s >= m - 1e-3 for s, m in zip(e.size_mm, least_mm, strict=True))]
 
@@ -115,20 +119,29 @@ def _common(one: Extent, other: Extent) -> Extent:
 
 def sites_in(ground: Ground, pose: Pose) -> list[Site]:
     """All sites of one frame; none contains another one; the largest first."""
-    limits = ground.insides(ground.shell, pose, ground.bay.clearance_mm, ground.least_mm)
+    clearance = ground.bay.clearance_mm
+    grid = ground.grid(pose, clearance)
+    limits = ground.insides(grid, ground.shell, clearance, ground.least_mm)
     sites = [Site(pose, limit, (), ground.shell) for limit in limits]
     for kind in ground.job.equipment:
         if kind.where not in FACES:
             continue
-        free = _free_pockets(ground, pose, kind)
+        free = _free_pockets(ground, grid, kind)
         sites = largest_only([s for site in sites for s in _with_pocket(site, kind, free, ground.least_mm)])
     return sites
 
 
-def _free_pockets(ground: Ground, pose: Pose, kind: Equipment) -> list[Extent]:
+def _free_pockets(ground: Ground, grid: FreeGrid, kind: Equipment) -> list[Extent]:
+    """Where a piece that hangs on a face may lie: as a box without walls.
+
+    When building it keeps off the mount points' columns as far as the box does; for bounds only off the columns themselves.
+    """
     least = vec3([min(size[a] for size, _ in ways_to_hang(kind)) for a in range(3)])
-    clear = max(ground.bay.clearance_mm, kind.clearance_mm)
-    return ground.insides(bare(ground.shell), pose, clear, least)
+    clearance, naked = max(ground.bay.clearance_mm, kind.clearance_mm), bare(ground.shell)
+    if ground.outer or clearance > ground.bay.clearance_mm:
+        room = 0.0 if ground.outer else naked.mount_room_mm
+        grid = ground.grid(grid.frame, clearance, replace(naked, mount_room_mm=room))
+    return ground.insides(grid, naked, clearance, least)
 
 
 def _with_pocket(site: Site, kind: Equipment, free: list[Extent], least_mm: Vec3) -> list[Site]:

@@ -17,7 +17,7 @@ from layout.frames import Array, Pose
 from layout.space.cells import Index, Lines, Near, fill, sort_down
 from layout.space.inside import convex_planes, in_prisms, within_solid
 from layout.space.lines import LARGE_MESH
-from layout.space.mesh_grid import mesh_free, mesh_may_be_free
+from layout.space.mesh_grid import COARSEST_MM, fine_step, mesh_free, mesh_may_be_free
 from layout.space.model import BAR_SIDES, Bay, Column
 from layout.space.obstacle import Obstacle
 from layout.space.solids import bar_triangles
@@ -58,7 +58,7 @@ def surely_free(bay: Bay, frame: Pose, lines: Lines, clearance_mm: float) -> Fla
     solids = layers_of(plain, frame, clearance_mm)
     free &= _clear_cells(solids, lines, _outside_solids(solids))
     for mesh in meshes:
-        free &= mesh_free(mesh, frame, lines, clearance_mm)
+        free &= mesh_free(mesh, frame, lines, clearance_mm, fine_step(lines))
     return free
 
 
@@ -147,7 +147,7 @@ def may_be_free(bay: Bay, frame: Pose, lines: Lines, clearance_mm: float) -> Fla
     for one in solids:
         _block_within(lines, one.triangles, blocked.reshape(-1))
     for mesh in meshes:
-        blocked |= ~mesh_may_be_free(mesh, frame, lines, clearance_mm)
+        blocked |= ~mesh_may_be_free(mesh, frame, lines, clearance_mm, COARSEST_MM)
     return ~blocked
 
 

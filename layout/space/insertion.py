@@ -1,4 +1,4 @@
-"""Will the box go in? A way for it, by straight moves without turning, from outside to its place.
+"""Will the box go in? A way for it from outside to its place, by straight moves, with one turn about the vertical at most.
 
 The box comes without its brackets, and the vehicle's side carries none yet. All pieces move together, turned as they
 stand at their place. On the way they keep WAY_CLEARANCE_MM from everything (margins of keep-outs and scan added), less
@@ -6,7 +6,7 @@ than the clearance at rest. The bay is open on the sides the job names (see open
 
 First a straight pull out to each side is judged exactly, over the whole swept volume. Where none is free, offsets on a
 lattice are searched; cells and moves are conservative, so a way found is a true way, and a way that is not found is not
-there to within the step.
+there to within the step. Last, one turn near the place is tried (see turning.py).
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from layout.space.model import Bay
 from layout.space.offsets import Lattice, joined, lattice_of, offset_axes, shortest
 from layout.space.opened import opened, outermost
 from layout.space.removal import removal_order
+from layout.space.turning import turns
 
 __all__ = ["WAY_CLEARANCE_MM", "insertion_path", "removal_order"]
 
@@ -128,7 +129,26 @@ def _searched(bay: Bay, space: Bay, pieces: Pieces, pose: Pose, sides: tuple[str
     if path:
         offsets = _corners([*lead, *(lattice.offset(n) for n in path)])
         return _found(space, pieces, pose, offsets[::-1], f"in {len(offsets) - 1} straight moves")
+    turned = _with_a_turn(bay, space, own, pose, sides, clearance_mm)
+    if turned is not None:
+        return turned
     return _blocked(bay, space, pieces, pose, sides, clearance_mm)
+
+
+def _with_a_turn(
+    bay: Bay, space: Bay, pieces: list[Extent], pose: Pose, sides: tuple[str, ...], clearance_mm: float
+) -> Insertion | None:
+    for side in sides:
+        for turn in turns(space, pieces, pose, side, clearance_mm):
+            out = _way_out(bay, pieces, turn.pose, side) * np.array(DIRECTIONS[side])
+            if not _pull(space, pieces, turn.pose, out, clearance_mm):
+                continue
+            middle = pose.point(pieces[0].centre_mm)
+            way = (middle + turn.lift_mm + out, middle + turn.lift_mm, middle)
+            off = f", {np.linalg.norm(turn.lift_mm):.0f} mm off its place" if turn.lift_mm.any() else ""
+            how = f"turned by {turn.angle_deg:.0f} degrees about the vertical and turned back{off}"
+            return Insertion(True, tuple(vec3(p) for p in way), f"straight in from {side}, {how}")
+    return None
 
 
 def _outside(bay: Bay, lattice: Lattice, pieces: list[Extent], pose: Pose, sides: tuple[str, ...]) -> Flags:

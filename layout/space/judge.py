@@ -58,14 +58,16 @@ def distance_to(obstacle: Obstacle, body: Extent, pose: Pose, reach_mm: float) -
     if obstacle.bar is not None:
         return _to_bar(obstacle.bar, body, pose, reach_mm)
     around = body.seen_from(pose).grown(reach_mm)
-    near = obstacle.near(np.array(around.min_mm), np.array(around.max_mm))
     best, place = np.inf, pose.point(body.centre_mm)
-    if len(near):
+    for near in obstacle.near(np.array(around.min_mm), np.array(around.max_mm)):
         own = pose.inverse_point(near)
         distances = box_triangle_distance(low, high, own)
         nearest = int(np.argmin(distances))
-        best = float(distances[nearest])
-        place = pose.point(_closest(own[nearest], low, high))
+        if distances[nearest] < best:
+            best = float(distances[nearest])
+            place = pose.point(_closest(own[nearest], low, high))
+        if best <= 0.0:
+            break
     if best > 0.0 and obstacle.solid and _within(obstacle, body, pose):
         return 0.0, vec3(pose.point(body.centre_mm))
     return (best if best <= reach_mm else np.inf), vec3(place)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -14,6 +15,8 @@ from layout.space.round_bar import Bar
 
 BLOCK = 256
 """Triangles per block of the index over a mesh."""
+AT_ONCE = 128
+"""Blocks handed out together."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,17 +48,18 @@ class Obstacle:
         """Greatest corner of its bounding box, (3,)."""
         return self._index.high.max(axis=0)
 
-    def near(self, low: Array, high: Array) -> Array:
-        """The triangles (m, 3, 3) whose bounding boxes meet the box from low to high."""
+    def near(self, low: Array, high: Array) -> Iterator[Array]:
+        """The triangles (m, 3, 3) whose bounding boxes meet the box from low to high, some ten thousand at a time."""
         if len(self.triangles) == 0:
-            return np.zeros((0, 3, 3))
+            return
         index = self._index
         blocks = np.flatnonzero(np.all((index.low <= high) & (index.high >= low), axis=1))
-        picked = [index.order[k * BLOCK : (k + 1) * BLOCK] for k in blocks]
-        if not picked:
-            return np.zeros((0, 3, 3))
-        found = np.asarray(self.triangles[np.concatenate(picked)], dtype=float)
-        return found[np.all((found.min(axis=1) <= high) & (found.max(axis=1) >= low), axis=1)]
+        for first in range(0, len(blocks), AT_ONCE):
+            picked = [index.order[k * BLOCK : (k + 1) * BLOCK] for k in blocks[first : first + AT_ONCE]]
+            found = np.asarray(self.triangles[np.concatenate(picked)], dtype=float)
+            found = found[np.all((found.min(axis=1) <= high) & (found.max(axis=1) >= low), axis=1)]
+            if len(found):
+                yield found
 
 
 @dataclass(frozen=True, eq=False)

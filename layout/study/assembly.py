@@ -21,9 +21,11 @@ def pack_assembly(study: Study) -> Assembly:
     box = study.box
     lid_parts = tuple(p for p in box.plates if p.group in ("lid", "gasket"))
     welded = tuple(p for p in box.plates if p.group not in ("lid", "gasket"))
+    lid_bolts = tuple(h for h in box.hardware if h.group == "lid")
+    others = tuple(h for h in box.hardware if h.group != "lid")
     children = [
-        Assembly(f"{prefix}-BOX", (*welded, *box.blocks), (), box.welds),
-        Assembly(f"{prefix}-LID", lid_parts, box.hardware),
+        Assembly(f"{prefix}-BOX", (*welded, *box.blocks), others, box.welds),
+        Assembly(f"{prefix}-LID", lid_parts, lid_bolts),
         Assembly(f"{prefix}-MODULES", module_blocks(study)),
     ]
     if study.equipment:

@@ -5,16 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from layout.arrangement import Arrangement, SearchResult
-from layout.balance.axles import axle_loads
-from layout.balance.electrical import pack_figures
-from layout.balance.items import ahead_of_axle
+from layout.balance.figures import balance_figures
 from layout.errors import DesignError
 from layout.job.model import Job
 from layout.job.module import ModuleType
 from layout.space.bay import Bay
 from layout.study.access import access_of
 from layout.study.cautions import study_cautions
-from layout.study.masses import added_items, equipment_blocks, removed_items
+from layout.study.masses import equipment_blocks
 from layout.study.sizing import designed_pack
 from layout.study.strength import Design, all_checks
 from layout.study.study import Fit, Study
@@ -29,8 +27,7 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
     arrangement = search.arrangements[number - 1]
     designed = designed_pack(job, bay, arrangement)
     box, brackets, items, loading = designed.box, designed.brackets, designed.items, designed.loading
-    added, removed = added_items(job), removed_items(job)
-    balance = axle_loads(job.vehicle, removed, (*items, *added))
+    figures = balance_figures(job, items, wired_types(arrangement))
     insertions, orders = access_of(job, bay, search, box.shell)
     return Study(
         job=job,
@@ -40,18 +37,13 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
         brackets=brackets,
         equipment=equipment_blocks(job, arrangement),
         pack_items=items,
-        added_items=added,
-        removed_items=removed,
-        pack=designed.pack,
-        ahead=ahead_of_axle(items),
-        balance=balance,
-        electrical=pack_figures(job, len(arrangement.modules), wired_types(arrangement)),
+        figures=figures,
         mounts=designed.mounts,
         cases=loading.cases,
         pulses=loading.pulses,
         checks=all_checks(Design(job, arrangement, box, brackets, items), loading.shares),
         sizing=designed.sizing,
-        cautions=study_cautions(job, arrangement, box, balance, loading.notes),
+        cautions=study_cautions(job, arrangement, box, figures.balance, loading.notes),
     )
 
 

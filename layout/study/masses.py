@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from layout.arrangement import Arrangement
-from layout.balance.items import MassItem, body_item, entry_item, module_item
+from layout.balance.items import MassItem, body_item, module_item
 from layout.box.design import BoxDesign
 from layout.box.soft import density_kg_m3, is_estimate
 from layout.brackets.design import BracketDesign
@@ -63,13 +63,3 @@ def bracket_items(bracket: BracketDesign, frame: Pose) -> tuple[MassItem, ...]:
     """A bracket with its gussets and bolts."""
     parts: list[Plate | FoldedPlate | Block | Hardware] = [bracket.angle, *bracket.gussets, *bracket.hardware]
     return tuple(part_item(p, frame) for p in parts)
-
-
-def added_items(job: Job) -> tuple[MassItem, ...]:
-    """What comes in beside the pack."""
-    return tuple(entry_item(e, "added") for e in job.added)
-
-
-def removed_items(job: Job) -> tuple[MassItem, ...]:
-    """What left the vehicle."""
-    return tuple(entry_item(e, "removed") for e in job.removed)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from layout.arrangement import Arrangement
+from layout.balance.figures import added_items
 from layout.balance.items import MassItem, MassProperties, total
+from layout.balance.on_the_bench import with_weighed
 from layout.box import Shell, shell_of
 from layout.box.design import BoxDesign
-from layout.box.welded import design_box
 from layout.brackets.angle import design_bracket
 from layout.brackets.design import BracketDesign
 from layout.brackets.plan import BAR_WIDTHS_MM, BracketPlan, plan_options, with_bars
@@ -20,6 +21,7 @@ from layout.loads.mounts import Mount
 from layout.space.bay import Bay
 from layout.study.clearance import bracket_conflicts
 from layout.study.forces import Loading, loading_of, mounts_of
+from layout.study.held_sizing import held_box
 from layout.study.masses import box_items, bracket_items
 from layout.study.strength import bars_checks, bracket_checks
 from layout.study.study import SizingStep
@@ -83,7 +85,7 @@ def _sized(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tu
 
 
 def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...]) -> DesignedPack:
-    box = design_box(job, arrangement.inside, shell, plans)
+    box, bars = held_box(job, arrangement, shell, plans)
     fixed = box_items(job, arrangement, box)
     steps: list[SizingStep] = []
     tried: list[DesignedPack] = []
@@ -103,7 +105,9 @@ def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plan
         assert trouble is not None
         raise trouble
     best = _chosen([s.utilisation for s in steps], job.crash.target_utilisation)
-    return replace(tried[best], sizing=tuple(replace(s, taken=i == best) for i, s in enumerate(steps)))
+    taken = tuple(replace(s, taken=i == best) for i, s in enumerate(steps))
+    rest_kg = tried[best].pack.mass_kg - next((s.pack_kg for s in bars if s.taken), 0.0)
+    return replace(tried[best], sizing=(*(replace(s, pack_kg=rest_kg + s.pack_kg) for s in bars), *taken))
 
 
 def _step(what: str, value_mm: float, checks: list[Check], pack: MassProperties) -> SizingStep:
@@ -138,6 +142,7 @@ def _weighed(
     job: Job, arrangement: Arrangement, box: BoxDesign, brackets: tuple[BracketDesign, ...], fixed: tuple[MassItem, ...]
 ) -> DesignedPack:
     items = (*fixed, *(item for bracket in brackets for item in bracket_items(bracket, arrangement.frame)))
+    items = with_weighed((*items, *added_items(job)), job.weighed)[: len(items)]
     pack = total(items)
     mounts = mounts_of(brackets, arrangement.frame)
     loading = loading_of(job, mounts, pack, modules_extent(arrangement), arrangement.frame)

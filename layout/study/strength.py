@@ -11,6 +11,8 @@ from layout.brackets.design import BracketDesign
 from layout.checks import Check
 from layout.job.model import Job
 from layout.study.bracket_plates import bracket_plate_checks
+from layout.study.held_modules import Held, held_checks
+from layout.study.held_posts import lid_tie_checks, post_checks
 from layout.study.leg_bolts import leg_bolt_checks
 from layout.study.mount_bolts import mount_bolt_checks
 from layout.study.mounting_bars import bar_checks
@@ -60,4 +62,6 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     cases = {share.name: share.case for share in shares}
     for case in cases.values():
         found += panel_checks_of(box, design.arrangement, case)
+    held = Held(box, design.arrangement, tuple(cases.values()))
+    found += [*held_checks(held), *post_checks(held), *lid_tie_checks(held)]
     return (*worst_of(found), *undesigned(design.arrangement))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from layout.arrangement import Arrangement, Insertion, SearchResult
 from layout.balance.axles import Balance
 from layout.balance.electrical import PackFigures
+from layout.balance.figures import BalanceFigures
 from layout.balance.items import Ahead, MassItem, MassProperties
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
@@ -59,18 +60,43 @@ class Study:
     brackets: tuple[BracketDesign, ...]
     equipment: tuple[Block, ...]
     pack_items: tuple[MassItem, ...]
-    added_items: tuple[MassItem, ...]
-    removed_items: tuple[MassItem, ...]
-    pack: MassProperties
-    ahead: Ahead
-    balance: Balance
-    electrical: PackFigures
+    figures: BalanceFigures
     mounts: tuple[Mount, ...]
     cases: tuple[CaseForces, ...]
     pulses: tuple[PulseResponse, ...]
     checks: tuple[Check, ...]
     sizing: tuple[SizingStep, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def added_items(self) -> tuple[MassItem, ...]:
+        """What came in beside the pack."""
+        return self.figures.items[len(self.pack_items) :]
+
+    @property
+    def removed_items(self) -> tuple[MassItem, ...]:
+        """What left the vehicle."""
+        return self.figures.removed
+
+    @property
+    def pack(self) -> MassProperties:
+        """Mass, centroid and inertia of all that the mounts carry."""
+        return self.figures.pack
+
+    @property
+    def ahead(self) -> Ahead:
+        """What of the pack lies ahead of the axle."""
+        return self.figures.ahead
+
+    @property
+    def balance(self) -> Balance:
+        """Axle loads before and after."""
+        return self.figures.balance
+
+    @property
+    def electrical(self) -> PackFigures:
+        """Voltages, energy, charge time."""
+        return self.figures.electrical
 
     @property
     def ranked_checks(self) -> tuple[Check, ...]:

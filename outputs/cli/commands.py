@@ -94,18 +94,19 @@ def fit(job: Path, **options: Any) -> int:
 @cli.command()
 @JOB_FILE
 @working
-def weigh(job: Path, **options: Any) -> int:
+@click.option("--move", nargs=2, type=str, metavar="NAME DX,DY,DZ", help="What if this part lay elsewhere (mm).")
+@click.option("--swap", type=str, default=None, metavar="TYPE", help="What if the pack were made of this module type alone.")
+@click.option("--front-share", type=click.FloatRange(0.0, 1.0), default=None, help="Where the pack must lie for this split.")
+def weigh(job: Path, move: tuple[str, str] | None, swap: str | None, front_share: float | None, **options: Any) -> int:
     """Mass list, centroid relative to the axle, mass ahead of it, axle loads before and after."""
-    from outputs.cli.pipeline import studied
-    from outputs.cli.words import caution_lines, five_figures, mass_lines
-    from outputs.results import axle_data, mass_data
+    from outputs.cli.weighing import weighed
 
-    study = studied(_options(job, options))
+    result = weighed(_options(job, options), move, swap, front_share)
     if options["as_json"]:
-        _json({"mass": mass_data(study), "axles": axle_data(study), "problems": [], "cautions": list(study.cautions)})
+        _json(result.data)
     else:
-        _print([*mass_lines(study), *five_figures(study)[1:4], *caution_lines(study.cautions)])
-    return DONE if study.balance.ratings_held else NOT_HELD
+        _print(result.lines)
+    return DONE if result.held else NOT_HELD
 
 
 @cli.command()

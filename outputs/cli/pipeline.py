@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import signal
 import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -50,10 +53,13 @@ def searched(options: Options) -> Searched:
         JobError: the job file is wrong.
         NothingFits: what was asked does not fit.
     """
-    job = read_job(options.job)
-    folder = job_folder(options.job)
-    bay = bay_of(job, folder)
-    say(f"searching: {job.job.title} (at most {options.seconds:g} s)")
+    return searched_job(read_job(options.job), options)
+
+
+def searched_job(job: Job, options: Options) -> Searched:
+    """Search for arrangements of a job that was read. Raises as `searched`; Ctrl-C ends with the best so far."""
+    bay = bay_of(job, job_folder(options.job))
+    say(f"searching: {job.job.title} (at most {options.seconds:g} s; Ctrl-C takes the best so far)")
     told: list[tuple[int, int | None]] = []
 
     def progress(count: int, bound: int | None) -> None:
@@ -61,8 +67,32 @@ def searched(options: Options) -> Searched:
             told.append((count, bound))
             say(f"  {count} modules placed" + (f", at most {bound} possible" if bound is not None else ""))
 
-    search = arrange(job, bay, seconds=options.seconds, seed=options.seed, progress=progress)
+    with interruptible() as stop:
+        search = arrange(job, bay, seconds=options.seconds, seed=options.seed, progress=progress, stop=stop)
     return Searched(job, bay, shell_of(job), search)
+
+
+@contextmanager
+def interruptible() -> Iterator[Callable[[], bool]]:
+    """While inside, the first Ctrl-C only sets what the given function answers; a second one interrupts."""
+    asked: list[int] = []
+
+    def note(number: int, frame: object) -> None:
+        del frame
+        if asked:
+            raise KeyboardInterrupt
+        asked.append(number)
+        say("  stopping: the best so far is taken")
+
+    try:
+        before = signal.signal(signal.SIGINT, note)
+    except ValueError:  # not the main thread: nobody presses Ctrl-C here
+        yield lambda: False
+        return
+    try:
+        yield lambda: bool(asked)
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def studied(options: Options) -> Study:

@@ -4,6 +4,7 @@ Run from the top folder: python tests/benchmarks/packing_engine.py [section ...]
 Sections: pallets, solids, zones, prefer, limits, several. Wall seconds, this machine, both solvers and greedy together.
 """
 
+# ruff: noqa: E402
 from __future__ import annotations
 
 import itertools
@@ -17,7 +18,7 @@ sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parent)]
 
 import packing_sets as sets
 
-from layout.packing.engine import Item, Option, Packing, Region, pack_best, pack_most, verify
+from layout.packing.engine import Item, Option, Packing, pack_best, pack_most, verify
 
 
 def solve(question: sets.Question, seconds: float) -> tuple[Packing, float, float, int]:
@@ -36,7 +37,8 @@ def solve(question: sets.Question, seconds: float) -> tuple[Packing, float, floa
 
 def line(name: str, best: object, found: Packing, took: float, near: float) -> str:
     proof = "proved" if found.proven else "      "
-    return f"{name:42s} known {best!s:>5s}  got {found.value:5d}  bound {found.bound:5d} {proof} {took:7.2f} s  95% at {near:5.2f} s"
+    numbers = f"known {best!s:>5s}  got {found.value:5d}  bound {found.bound:5d} {proof}"
+    return f"{name:42s} {numbers} {took:7.2f} s  95% at {near:5.2f} s"
 
 
 def pallets() -> Iterator[str]:
@@ -58,8 +60,8 @@ def pallets() -> Iterator[str]:
                 proofs.append(found.proven)
                 if not found.proven or found.value != int(row["best_found"]):
                     yield line(f"{kind} {question[0]}", row["best_found"], found, took, near)
-        yield f"{kind}: {sum(proofs)} of {len(proofs)} proved within {seconds:.0f} s, median {statistics.median(times):.2f} s, " \
-              f"longest {max(times):.2f} s"
+        spread = f"median {statistics.median(times):.2f} s, longest {max(times):.2f} s"
+        yield f"{kind}: {sum(proofs)} of {len(proofs)} proved within {seconds:.0f} s, {spread}"
 
 
 def solids() -> Iterator[str]:
@@ -96,7 +98,8 @@ def prefer() -> Iterator[str]:
             start_positions=("high", "both", "both"),
         )
         took = time.perf_counter() - began
-        yield f"{name:42s} {most.value} modules, forward: cost {best.cost}, at least {best.cost_bound}, proved {best.proven}, {took:.2f} s"
+        reached = f"cost {best.cost}, at least {best.cost_bound}, proved {best.proven}"
+        yield f"{name:42s} {most.value} modules, forward: {reached}, {took:.2f} s"
 
 
 def limits() -> Iterator[str]:
@@ -121,8 +124,10 @@ def several() -> Iterator[str]:
             share = 100 * found.value / (known or found.bound)
             shares.append(share)
             proofs += found.proven
-            yield f"{question[0]:42s} {share:6.1f} % of the {'best known' if known else 'bound':10s} proved {found.proven!s:5s} {took:6.2f} s"
-        yield f"{name}: mean {statistics.mean(shares):.1f} %, least {min(shares):.1f} %, {proofs} of {len(shares)} proved, 10 s each"
+            measure = "best known" if known else "bound"
+            yield f"{question[0]:42s} {share:6.1f} % of the {measure:10s} proved {found.proven!s:5s} {took:6.2f} s"
+        spread = f"mean {statistics.mean(shares):.1f} %, least {min(shares):.1f} %"
+        yield f"{name}: {spread}, {proofs} of {len(shares)} proved, 10 s each"
 
 
 SECTIONS = {f.__name__: f for f in (pallets, solids, zones, prefer, limits, several)}

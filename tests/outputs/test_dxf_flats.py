@@ -10,7 +10,7 @@ from layout.design.flat import develop
 from layout.design.moments import profile_moments
 from layout.design.parts import Flange, FoldedPlate, Plate
 from layout.design.profile import Bend, Hole, Profile, rectangle
-from layout.errors import ExportError
+from layout.errors import DesignError, ExportError
 from layout.frames import Pose
 from outputs.dxf import FlatMeta, mark_strokes, write_flat
 from outputs.dxf_document import BEND_DOWN, BEND_UP, CUT, MARK
@@ -60,9 +60,24 @@ def test_facts_travel_in_the_file(written):
     assert facts["BEND 2"].startswith("down 90 deg")
 
 
+def test_tapped_holes_are_named(tmp_path):
+    holes = (Hole("BX-M1-H1", (20.0, 25.0), 6.8, "M8 thread"), Hole("BX-M1-H2", (60.0, 25.0), 9.0, "M8"))
+    plate = Plate("BX-M1", "bar", "5083-H111", 15.0, Profile(rectangle(80.0, 50.0), holes), Pose())
+    facts = read_flat(write_flat(tmp_path / "m.dxf", plate).path).facts
+    assert facts["TAP 1"] == "M8 thread in the 6.8 mm hole at 20.000, 25.000 (BX-M1-H1)"
+    assert "TAP 2" not in facts
+
+
 def test_the_same_part_gives_the_same_bytes(written, tmp_path):
     again = write_flat(tmp_path / "again.dxf", bracket(), FlatMeta("Pack 17", "2031-02-03", 4))
     assert again.sha256 == written.sha256
+
+
+def test_a_plate_that_cannot_be_cut_is_not_written(tmp_path):
+    plate = Plate("P-1", "p", "S235", 3.0, Profile(rectangle(100.0, 50.0), (Hole("h", (99.0, 25.0), 9.0),)), Pose())
+    with pytest.raises(DesignError, match="P-1"):
+        write_flat(tmp_path / "p.dxf", plate)
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_plain_plate_needs_no_bends(tmp_path):

@@ -1,5 +1,7 @@
 """Overlaps, bolts in line and folds that run through themselves are found on the finished solids."""
 
+from dataclasses import replace
+
 import pytest
 
 from layout.design.parts import Assembly, Block, Flange, FoldedPlate, Hardware, Plate
@@ -8,7 +10,7 @@ from layout.errors import DesignError
 from layout.frames import Extent, Pose, raked_about_y, turned_about_z
 from shapes.assembly import tree_of
 from shapes.build import solid_of
-from shapes.examine import bolt_holes, folds_through_itself, overlaps, require_fold
+from shapes.examine import bolt_holes, examine, folds_through_itself, overlaps, require_fold
 from shapes.openings import holes_of
 
 pytestmark = pytest.mark.cad
@@ -101,6 +103,19 @@ def test_touching_plates_do_not_overlap_and_sunk_ones_do():
     sunk = Assembly("a", (block("A", 0.0), block("B", 29.0)))
     (found,) = overlaps(sunk, tree_of(sunk))
     assert found.volume_mm3 == pytest.approx(50 * 40 * 1.0)
+
+
+def test_everything_at_once():
+    good = stack()
+    assert examine(good, tree_of(good)).nothing_found
+    bad = Assembly("bad", (plate("LOW", 0.0, ()), plate("HIGH", 4.0, (Hole("b", (50.8, 30.0), 9.0),))), (bolt((50.0, 30.0)),))
+    joined = Assembly("bad", bad.parts, tuple(replace(b, joins=("LOW", "HIGH", "vehicle")) for b in bad.hardware))
+    found = examine(joined, tree_of(joined))
+    assert not found.nothing_found
+    assert found.invalid == ()
+    assert found.without_hole == ("B1",)
+    assert [(n, h.part) for n, h in found.out_of_line] == [("B1", "HIGH")]
+    assert {o.first for o in found.overlaps} | {o.second for o in found.overlaps} == {"LOW", "HIGH", "B1"}
 
 
 def channel(depth, lip):

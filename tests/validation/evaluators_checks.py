@@ -95,7 +95,7 @@ def separation(i):
     return {"P": load, "bolt": bolt_force}
 
 
-def t_stub(i):
+def tee(i):
     """The three modes apart: each with what the others need made plentiful."""
     shared = {"F": 0.0, "t": i["t"], "f_y": i["f_y"], "gamma_M0": 1.0, "m": i["m"], "n": i["n"]}
     modes = [(i["l_1"], 1e9, 1e12), (1e9, i["l_2"], i["B_kN"] * 1e3), (1e9, 1e9, i["B_kN"] * 1e3)]
@@ -104,7 +104,7 @@ def t_stub(i):
     return {"F1_kN": first, "F2_kN": second if both < i["B_kN"] else both, "F3_kN": third}
 
 
-def t_stub_length(i):
+def tee_length(i):
     return {"circular_mm": prying.Flange("S355", 20.0, i["m"], 1e4, 1e5).lengths_mm[0]}
 
 
@@ -218,7 +218,7 @@ def shear_factor(i):
 EVALUATORS = {
     "bolt group in plane": bolt_group, "fin plate": fin_plate, "bolt loads": bolt_loads, "countersunk bolt": countersunk,
     "bolt formulas": bolt_formulas, "slip": slip, "bearing per mm": bearing_per_mm, "bearing both ways": bearing_both,
-    "preload factors": preload_factors, "separation": separation, "t-stub": t_stub, "t-stub length": t_stub_length,
+    "preload factors": preload_factors, "separation": separation, "tee flange": tee, "tee flange length": tee_length,
     "prying force": prying_force, "thread engagement": engagement, "engagement in diameters": engagement_d,
     "fillet per mm": fillet_per_mm, "fillet strength": fillet_strength, "fillet bracket": fillet_bracket,
     "throat area": throat_area, "weld ring in torsion": weld_ring, "C weld": c_weld,

@@ -15,13 +15,15 @@ from layout.packing.engine.cpsat import CpSatRun
 from layout.packing.engine.highs import HighsRun
 from layout.packing.engine.model import Item, Packing, Placement, Region, check_question, worth
 from layout.packing.engine.model_ip import CountRow, SetPacking, offer, set_packing
-from layout.packing.engine.race import race
+from layout.packing.engine.race import Run, race
 from layout.packing.engine.resting import that_rest
-from layout.packing.engine.space import Ints, space_of
-from layout.packing.engine.starts import start_sets
+from layout.packing.engine.space import Ints, Space, space_of
+from layout.packing.engine.starts import start_sets, thinned
+from layout.packing.engine.windows import WindowRun
 
 Cost = Callable[[Ints, Ints, Ints, Ints, Ints], np.ndarray]
 _STEPS = 200_000
+_LARGE = 2500
 
 
 @dataclass(frozen=True)
@@ -58,40 +60,66 @@ def pack_best(
     nothing exists on these positions). progress gets (cost reached, bound) in those rounded units.
     Raises ValueError for counts that do not match the items, or costs that are not finite.
     """
-    began = time.monotonic()
+    board = Board(time.monotonic() + seconds, None, stop, progress)
     asked = tuple(replace(item, least=n, most=n) for item, n in zip(items, counts, strict=True))
     check_question(region, asked)
     sides = (start_positions,) * 3 if isinstance(start_positions, str) else start_positions
     space = space_of(region)
-    candidates = that_rest(space, asked, candidates_at(space, asked, start_sets(space, asked, sides)))
-    new = [p for p, at in zip(start, index_of(candidates, start), strict=True) if at < 0]
-    candidates = joined([candidates, of_placements(asked, new)])
+    candidates, complete = _candidates(space, asked, sides, start)
     if not len(candidates):
         empty = sum(counts) == 0
-        return Packing((), 0, 0, True, time.monotonic() - began, "nothing fits anywhere", empty, 0.0, 0.0)
+        return Packing((), 0, 0, complete or empty, seconds - board.left, "nothing fits anywhere", empty, 0.0, 0.0)
     costs = np.asarray(cost(candidates.item, candidates.option, *candidates.low.T), float)
     if costs.shape != (len(candidates),) or not np.isfinite(costs).all():
         raise ValueError("cost must return one finite number for each placement it is given")
-    model, unit = _model(asked, candidates, costs, space.volume, forbid)
-    board = Board(began + seconds, None, stop, progress)
+    scale = _Scale(cost, float(costs.max()), float(np.ptp(costs)) / _STEPS or 1.0)
+    model = _model(asked, candidates, scale, space.volume, forbid)
     _offer_start(board, model, start)
-    race([HighsRun(model, board, seed), CpSatRun(model, board, seed)], board)
-    return _answer(asked, candidates, costs, unit, board, began)
+    runs: list[Run] = [CpSatRun(model, board, seed)]
+    if len(candidates) > _LARGE and board.placements and not forbid:
+        runs.append(WindowRun(candidates, asked, board, seed, values=scale.values))
+    else:
+        runs.append(HighsRun(model, board, seed))
+    race(runs, board)
+    return _answer(asked, candidates, costs, scale.unit, board, seconds, complete)
+
+
+def _candidates(
+    space: Space, items: Sequence[Item], sides: tuple[str, str, str], start: Sequence[Placement]
+) -> tuple[Candidates, bool]:
+    """The candidates with those of `start`; and whether all start positions are among them (not when too many)."""
+    starts = start_sets(space, items, sides)
+    fewer = thinned(starts)
+    found = candidates_at(space, items, fewer)
+    if fewer is starts:
+        found = that_rest(space, items, found)
+    new = [p for p, at in zip(start, index_of(found, start), strict=True) if at < 0]
+    return joined([found, of_placements(items, new)]), fewer is starts
+
+
+@dataclass(frozen=True)
+class _Scale:
+    """Costs as whole values, greatest for the cheapest; the counts being fixed, the greatest total is the least cost."""
+
+    cost: Cost
+    most: float
+    unit: float
+
+    def values(self, candidates: Candidates) -> Ints:
+        costs = np.asarray(self.cost(candidates.item, candidates.option, *candidates.low.T), float)
+        return np.maximum(np.rint((self.most - costs) / self.unit), 0).astype(np.int64)
 
 
 def _model(
-    items: Sequence[Item], candidates: Candidates, costs: np.ndarray, volume: int, forbid: Sequence[Unlike]
-) -> tuple[SetPacking, float]:
-    """Costs turned into whole values (greatest for the cheapest), which is the same since the counts are fixed."""
-    unit = float(np.ptp(costs)) / _STEPS or 1.0
-    values = np.rint((costs.max() - costs) / unit).astype(np.int64)
+    items: Sequence[Item], candidates: Candidates, scale: _Scale, volume: int, forbid: Sequence[Unlike]
+) -> SetPacking:
     plain = set_packing(items, candidates, volume)
     limits = list(plain.counts)
     for earlier in forbid:
         known = index_of(candidates, earlier.placements)
         most = math.floor(earlier.share * len(earlier.placements))
         limits.append(CountRow(known[known >= 0], 0, most))
-    return replace(plain, values=values, counts=tuple(limits)), unit
+    return replace(plain, values=scale.values(candidates), counts=tuple(limits))
 
 
 def _offer_start(board: Board, model: SetPacking, start: Sequence[Placement]) -> None:
@@ -101,15 +129,21 @@ def _offer_start(board: Board, model: SetPacking, start: Sequence[Placement]) ->
 
 
 def _answer(
-    items: Sequence[Item], candidates: Candidates, costs: np.ndarray, unit: float, board: Board, began: float
+    items: Sequence[Item],
+    candidates: Candidates,
+    costs: np.ndarray,
+    unit: float,
+    board: Board,
+    limit: float,
+    complete: bool,
 ) -> Packing:
-    seconds = time.monotonic() - began
+    seconds = limit - board.left
     chosen = mask_of(candidates, board.placements)
     if board.infeasible or chosen is None:
-        return Packing((), 0, 0, board.infeasible, seconds, f"counts not met ({board.prover})", False)
+        return Packing((), 0, 0, board.infeasible and complete, seconds, f"counts not met ({board.prover})", False)
     total = float(costs[chosen].sum())
     lost = (max(board.bound - board.value, 0) + int(chosen.sum())) * unit if board.bound < 2**61 else math.inf
     value = worth(items, board.placements)
     how = f"found by {board.finder}, bound by {board.prover}, {len(candidates)} candidates"
-    proven = board.value >= board.bound
+    proven = board.value >= board.bound and complete
     return Packing(board.placements, value, value, proven, seconds, how, True, total, total - lost)

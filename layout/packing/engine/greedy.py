@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 import time
 from collections.abc import Sequence
 
@@ -14,8 +15,11 @@ from layout.packing.engine.model import Item
 from layout.packing.engine.space import Bools, Ints
 
 
-def fill(candidates: Candidates, order: Ints, items: Sequence[Item]) -> Bools:
-    """Take candidates in the order given (indices, best first) as long as they clash with none taken. Counts are kept."""
+def fill(candidates: Candidates, order: Ints, items: Sequence[Item], until: float = math.inf) -> Bools:
+    """Take candidates in the order given (indices, best first) as long as they clash with none taken. Counts are kept.
+
+    until: stop there on time.monotonic's clock.
+    """
     chosen = np.zeros(len(candidates), bool)
     room = np.array([item.most for item in items], np.int64)
     pool, kinds = candidates.take(order), candidates.item[order]
@@ -23,7 +27,7 @@ def fill(candidates: Candidates, order: Ints, items: Sequence[Item]) -> Bools:
     at = 0
     while True:
         ahead = np.argmax(alive[at:]) + at if at < len(alive) else len(alive)
-        if ahead >= len(alive) or not alive[ahead]:
+        if ahead >= len(alive) or not alive[ahead] or time.monotonic() > until:
             return chosen
         chosen[order[ahead]] = True
         kind = kinds[ahead]
@@ -40,14 +44,20 @@ def orders(candidates: Candidates, items: Sequence[Item], seed: int) -> itertool
 
 
 def _corner_orders(c: Candidates, items: Sequence[Item]) -> itertools.starmap[Ints]:
-    plans = itertools.product(itertools.permutations(range(3)), itertools.product((1, -1), repeat=3), (0, 1, 2))
-    return itertools.starmap(lambda axes, signs, rank: _corner_order(c, items, axes, signs, rank), plans)
+    still = [a for a in range(3) if len(c) and (c.low[:, a] == c.low[0, a]).all()]
+    moving = [a for a in range(3) if a not in still]
+    axes = [(*order, *still) for order in itertools.permutations(moving)]
+    signs = itertools.product(*((1,) if a in still else (1, -1) for a in range(3)))
+    plans = itertools.product((0, 1, 2), signs, axes)
+    return itertools.starmap(lambda rank, sign, axis: _corner_order(c, items, axis, sign, rank), plans)
 
 
 def _corner_order(c: Candidates, items: Sequence[Item], axes: Sequence[int], signs: Sequence[int], rank: int) -> Ints:
     keys = [np.where(signs[a] > 0, c.low[:, a], -c.high[:, a]) for a in axes]
     extents = c.high - c.low
-    worth = -np.array([item.value for item in items], np.int64)[c.item]
+    values = np.array([item.value for item in items], float)[c.item]
+    dense = np.round(np.prod(extents, axis=1) / values, 9)
+    worth = dense if rank else -values
     turn = (extents[:, axes[0]], -extents[:, axes[1]], -extents[:, axes[2]])[rank]
     return np.lexsort((turn, keys[2], keys[1], keys[0], worth))
 
@@ -78,7 +88,7 @@ def first_layouts(board: Board, candidates: Candidates, items: Sequence[Item], s
     least = np.array([item.least for item in items], np.int64)
     until = min(time.monotonic() + seconds, board.deadline)
     for order in itertools.islice(orders(candidates, items, seed), rounds):
-        chosen = fill(candidates, order, items)
+        chosen = fill(candidates, order, items, until + seconds)
         counts = np.bincount(candidates.item[chosen], minlength=len(items))
         if int(values[chosen].sum()) > board.value and (counts >= least).all():
             board.offer(int(values[chosen].sum()), candidates.placements(chosen), "greedy")

@@ -13,7 +13,8 @@ import numpy as np
 from layout.packing.engine.board import Board
 from layout.packing.engine.candidates import Candidates, candidates_at, mask_of
 from layout.packing.engine.ceiling import SLACK
-from layout.packing.engine.highs import HighsRun, relaxed
+from layout.packing.engine.firstorder import quick_bound
+from layout.packing.engine.highs import HighsRun
 from layout.packing.engine.model import Item, Option
 from layout.packing.engine.model_ip import set_packing
 from layout.packing.engine.needless import not_needless
@@ -54,6 +55,7 @@ class LargeRun:
         if self._over():
             return
         model = set_packing(self._items, self._candidates.take(left), self._space.volume)
+        quick_bound(model, self._board.left / 5, self._over, lambda bound: self._tell(bound, "first-order relaxation"))
         self._inner = HighsRun(model, self._board, self._seed)
         if not self._over():
             self._inner.run()
@@ -70,9 +72,10 @@ class LargeRun:
         nothing = np.zeros(len(candidates), bool)
         left = not_needless(items, candidates, nothing, time.monotonic() + self._board.left / 4)
         model = set_packing(items, candidates.take(left), self._space.volume)
-        result = relaxed(model, self._board.left / 2, self._seed, self._over)
-        if result is not None:
-            self._board.limit(math.floor(result.bound + SLACK), "relaxation without zones")
+        quick_bound(model, self._board.left / 4, self._over, lambda bound: self._tell(bound, "relaxation without zones"))
+
+    def _tell(self, bound: float, who: str) -> None:
+        self._board.limit(math.floor(bound + SLACK), who)
 
 
 def _bare(options: Sequence[Option]) -> tuple[Option, ...]:

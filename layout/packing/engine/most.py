@@ -27,7 +27,7 @@ from layout.packing.engine.windows import WindowRun
 
 _LARGE = 2500
 _FILLINGS = 60
-_FIRST_SECONDS = 0.3
+_FIRST_SECONDS = 0.4
 
 
 def pack_most(

@@ -20,7 +20,8 @@ from numpy.typing import NDArray
 from layout.packing.engine.model import Item, Option
 from layout.packing.engine.space import Ints, Space
 
-_MOST_PLACES = 4_000_000
+_MOST_PLACES = 800_000
+_FEWER_PLACES = 60_000
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ def thinned(starts: Table) -> Table:
     places = sum(len(x.all) * len(y.all) * len(z.all) for options in starts for x, y, z in options)
     if places <= _MOST_PLACES:
         return starts
-    step = math.ceil((places / _MOST_PLACES) ** (1 / 3))
+    step = math.ceil((places / _FEWER_PLACES) ** (1 / 3))
     return [[(_every(x, step), _every(y, step), _every(z, step)) for x, y, z in options] for options in starts]
 
 

@@ -12,22 +12,31 @@ from ortools.sat.python import cp_model
 from layout.packing.engine.board import Board
 from layout.packing.engine.candidates import Candidates, clashes, index_of, joined, of_placements
 from layout.packing.engine.cpsat import cpsat_model, settings
-from layout.packing.engine.model import Item, worth
+from layout.packing.engine.model import Item
 from layout.packing.engine.model_ip import SetPacking, set_packing
-from layout.packing.engine.space import Bools
+from layout.packing.engine.space import Bools, Ints
 
 _LARGEST = 1500
 _WORK = 1.0
 
 
 class WindowRun:
-    """Improves the board's packing window by window, in a thread of its own, once `first` has run; `stop` ends it."""
+    """Improves the board's packing window by window, in a thread of its own; `stop` ends it.
+
+    first: run before the windows. values: what each candidate is worth, where that is not its item's value.
+    """
 
     def __init__(
-        self, candidates: Candidates, items: Sequence[Item], board: Board, seed: int, first: Callable[[], None]
+        self,
+        candidates: Candidates,
+        items: Sequence[Item],
+        board: Board,
+        seed: int,
+        first: Callable[[], None] = lambda: None,
+        values: Callable[[Candidates], Ints] | None = None,
     ) -> None:
         self._candidates, self._items, self._board = candidates, items, board
-        self._first = first
+        self._first, self._values = first, values or self._plain_values
         self._rng = np.random.default_rng(seed)
         self._solver: cp_model.CpSolver | None = None
         self._stopped = False
@@ -51,6 +60,9 @@ class WindowRun:
                 continue
             finished = self._refill(pool, taken, chosen, keep)
             freed = min(freed * 1.02, 24.0) if finished else max(freed * 0.95, 3.0)
+
+    def _plain_values(self, candidates: Candidates) -> Ints:
+        return np.array([item.value for item in self._items], np.int64)[candidates.item]
 
     def _with(self, candidates: Candidates) -> tuple[Candidates, Bools]:
         """The candidates, with the board's placements among them, and the mask of those."""
@@ -92,7 +104,7 @@ class WindowRun:
         picked = taken.copy()
         picked[np.flatnonzero(keep)] = np.array([self._solver.boolean_value(v) for v in variables], bool)
         placements = pool.placements(picked)
-        value = worth(self._items, placements)
+        value = int(self._values(pool)[picked].sum())
         if value > self._board.value:
             self._board.offer(value, placements, "windows")
         else:
@@ -106,4 +118,6 @@ class WindowRun:
             replace(item, least=max(item.least - int(n), 0), most=max(item.most - int(n), 0))
             for item, n in zip(self._items, fixed, strict=True)
         ]
-        return set_packing(left, pool.take(keep), int(np.prod((pool.high - pool.low)[keep], axis=1).sum()))
+        inside = pool.take(keep)
+        model = set_packing(left, inside, int(np.prod(inside.high - inside.low, axis=1).sum()))
+        return replace(model, values=self._values(inside))

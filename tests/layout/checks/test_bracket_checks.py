@@ -181,11 +181,11 @@ def test_prying_modes_and_envelope():
     assert prying_factor(30.0, 37.5) == 1.5
     assert prying_factor(40.0, 10.0) == 3.0
     flange = Flange("S275", 6.0, 25.0, 20.0, 60.0)
-    stub, bolt_check = prying_checks("F", "c", flange, 4000.0, 33408.0)
+    tee, bolt_check = prying_checks("F", "c", flange, 4000.0, 33408.0)
     first = 4 * 60 * 36 * 275 / 4 / 25
     second = (2 * 60 * 36 * 275 / 4 + 20 * 2 * 33408) / 45
-    assert stub.capacity == pytest.approx(min(first, second))
-    assert stub.demand == 8000.0
+    assert tee.capacity == pytest.approx(min(first, second))
+    assert tee.demand == 8000.0
     assert bolt_check.demand == pytest.approx(1.625 * 4000)
     thick = prying_checks("F", "c", replace(flange, thickness_mm=16.0), 4000.0, 20000.0)[0]
     assert thick.capacity <= 40000.0

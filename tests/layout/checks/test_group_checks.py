@@ -32,7 +32,7 @@ def test_tensions_hold_both_rules(moment):
         up = np.asarray(group.points_mm)[:, 1] - group.edges_mm[2]
         if moment[0] > 0.0:
             alone = bolt_tensions(group, [0.0, 0.0, 0.0], [moment[0], 0.0, 0.0])
-            assert float((alone * up).sum()) >= moment[0] * (1.0 - 1e-9)
+            assert float((alone * up).sum()) >= moment[0] * (1.0 - 1e-9) - 1e-12
         r = group.offsets_mm
         inertia = r.T @ r
         central = np.array([-moment[1], moment[0]]) @ np.linalg.inv(inertia) @ r.T

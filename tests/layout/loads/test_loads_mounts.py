@@ -162,6 +162,9 @@ def test_unbalanced_forces_are_never_returned():
     r = np.array(CORNERS)
     with pytest.raises(LoadsError, match="balance"):
         body.refuse_unbalanced(r, body.lever(r), np.ones((1, 4, 3)), np.array([[0.0, 0.0, -1.0]]))
+    couple = np.array([[[0.0, 0.0, 1.0], [0.0, 0.0, -1.0], [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]]])
+    with pytest.raises(LoadsError, match="balance"):  # the forces sum to nothing, their moments do not
+        body.refuse_unbalanced(r, body.lever(r), couple, np.zeros((1, 3)))
 
 
 def held_sideways():

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from layout.box.shell import shell_of
+from layout.frames import turned_about_z
 from layout.job.model import Job
 from layout.space.bay import Bay, bay_of
 
@@ -83,6 +84,19 @@ class Maker:
         """A job whose bay leaves exactly that room for modules."""
         bay, mounts = box_bay(room, **more.pop("bay", {}))
         return job_with(bay, modules, pack, mount_point=mounts, **more)
+
+    def turned(self, job: Job, degrees: float, turns: list[float]) -> Job:
+        """The same job in a bay turned about the vehicle's z, the pack allowed to turn."""
+
+        def turn(x: float, y: float) -> tuple[float, float]:
+            out = turned_about_z(degrees).point([x, y, 0.0])
+            return (float(out[0]), float(out[1]))
+
+        spaces = tuple(s.model_copy(update={"outline_mm": tuple(turn(*p) for p in s.outline_mm)}) for s in job.bay.spaces)
+        mounts = tuple(m.model_copy(update={"at_mm": (*turn(*m.at_mm[:2]), m.at_mm[2])}) for m in job.mount_points)
+        bay = job.bay.model_copy(update={"spaces": spaces})
+        pack = job.pack.model_copy(update={"turn_deg": tuple(turns)})
+        return job.model_copy(update={"bay": bay, "mount_points": mounts, "pack": pack})
 
     def bay(self, job: Job) -> Bay:
         """The job's bay."""

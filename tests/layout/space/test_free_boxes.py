@@ -11,6 +11,7 @@ from layout.frames import Extent, Pose, turned_about_z
 from layout.space.bay import bay_of
 from layout.space.free_boxes import bounding_insides, filled, free_grid, maximal_insides, piece_fits_grid
 from layout.space.judge_arrangement import judge_arrangement
+from layout.space.polish import grown_to_walls
 from layout.space.rectangles import maximal_rectangles
 
 LEAST = (120.0, 80.0, 60.0)
@@ -127,3 +128,18 @@ def test_maximal_rectangles_against_brute_force():
         largest = [a for a in every if not any(within(a, b) for b in every)]
         expected = sorted((xs[i], ys[j], xs[k], ys[m]) for i, j, k, m in largest)
         np.testing.assert_allclose(sorted(maximal_rectangles(free, xs, ys, 0.0, 0.0)), expected)
+
+
+def test_an_inside_grown_to_the_walls(job_with):
+    job = hard(job_with)
+    bay, shell, frame = bay_of(job, Path()), shell_of(job), turned_about_z(7.0)
+    coarse = maximal_insides(bay, shell, frame, 10.0, 60.0, LEAST)[0]
+    fine = grown_to_walls(bay, shell, frame, coarse, 10.0, 40.0)
+    assert fine.volume_mm3 > 1.01 * coarse.volume_mm3
+    assert passes(job, bay, frame, fine)
+    for axis in range(3):
+        for side in (0, 1):
+            ends = np.array([fine.min_mm, fine.max_mm])
+            ends[side, axis] += 0.2 if side else -0.2
+            assert not passes(job, bay, frame, Extent(tuple(ends[0]), tuple(ends[1])))
+    assert grown_to_walls(bay, shell, frame, fine.grown(50.0), 10.0, 5.0) == fine.grown(50.0)

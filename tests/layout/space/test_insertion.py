@@ -145,3 +145,21 @@ def test_module_under_the_flange_is_named_as_blocked(job_with):
     modules = (place(job, 1, (-20, 0, 0)), place(job, 2, (0, 110, 0)))
     arrangement = Arrangement(Pose(), modules, Extent((-5, -5, -5), (300, 300, 200)))
     assert removal_order(arrangement, shell_of(job)) == ["m2", "blocked: m1"]
+
+
+def test_a_turn_at_the_end(job_with):
+    """The neck lies across the room: a long box passes it lengthwise only, and turns below it."""
+    spaces = [
+        {"name": "room", "outline": [[0, 0], [600, 0], [600, 600], [0, 600]], "z": [0, 300]},
+        {"name": "neck", "outline": [[220, 0], [380, 0], [380, 600], [220, 600]], "z": [300, 400]},
+    ]
+    bay = bay_of(job_with(space=spaces), Path())
+    found = insertion_path(bay, box((100, 250, 20), (500, 350, 200)), Pose(), ("+z",))
+    assert found.possible
+    assert "turned by 90 degrees" in found.note or "turned by -90 degrees" in found.note
+    assert found.path_mm[-1] == (300.0, 300.0, 110.0)
+    assert found.path_mm[0][2] >= 490.0
+    post = {"name": "post", "box": {"min": [150, 400, -1], "max": [200, 450, 301]}}
+    other = {"name": "other post", "box": {"min": [400, 400, -1], "max": [450, 450, 301]}}
+    barred = bay_of(job_with(space=spaces, keep_out=[post, other]), Path())
+    assert not insertion_path(barred, box((100, 250, 20), (500, 350, 200)), Pose(), ("+z",)).possible

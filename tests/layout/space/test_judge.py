@@ -139,7 +139,7 @@ def test_more_clearance_never_helps_and_less_keep_out_never_hurts(job_with):
     bar = {"name": "bar", "cylinder": {"from": [0, 100, 100], "to": [600, 400, 300], "diameter": 60}}
     full, empty = bay(job_with, keep_out=[bar]), bay(job_with)
     seen = set()
-    for _ in range(40):
+    for _ in range(25):
         low = rng.uniform(0, 400, 3)
         body, pose = Extent(tuple(low), tuple(low + rng.uniform(20, 200, 3))), turned_about_z(float(rng.uniform(-20, 20)))
         wide = bool(inside_free_space(full, body, pose, 20.0))

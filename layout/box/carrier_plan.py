@@ -1,0 +1,248 @@
+"""Which bars hold which modules: rows of each module's pattern, run direction, what stands in the way. Pack frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from layout.arrangement import Arrangement, PlacedModule
+from layout.box.carrier_room import CROSS_BAR_MM, can_be_bolted, carrier_mm, floor_bar_mm
+from layout.box.carriers import BarBolt, CarrierBar, HeldModule
+from layout.box.shell import Shell
+from layout.frames import DIRECTIONS, Extent, vec3
+from layout.job.model import Job
+
+WIDTHS_MM = (25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0)
+"""Widths of flat bar in stock: common practice, no source."""
+APART_MM = 3.0
+"""Least distance between two bars, and between a bar and what it is not bolted to."""
+SAME_MM = 0.5
+END_PLAY_MM = 0.3
+"""A bar that is screwed between two walls is shorter than their distance by this at each end, so that it goes in."""
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What bars are planned in. width_mm: the least they are made."""
+
+    job: Job
+    arrangement: Arrangement
+    shell: Shell
+    width_mm: float
+
+    @property
+    def room(self) -> Extent:
+        """Inside within the liner; bars may touch it."""
+        return self.shell.room(self.arrangement.inside)
+
+
+@dataclass(frozen=True)
+class _Stand:
+    """A module as bars see it. normal, sign, face_mm: where its base lies; points: its holes in the pack frame."""
+
+    module: PlacedModule
+    normal: int
+    sign: float
+    face_mm: float
+    points_mm: tuple[tuple[float, float, float], ...]
+    on_floor: bool
+
+    def runs(self, inside: Extent) -> list[int]:
+        """Axes along which its bars may run: level, square to the base; the shorter way from wall to wall first."""
+        return sorted((a for a in (0, 1) if a != self.normal), key=lambda a: inside.size_mm[a])
+
+    def rows(self, run: int) -> list[float]:
+        """Places of its rows of holes across the bars."""
+        across = 3 - run - self.normal
+        return sorted({round(p[across], 3) for p in self.points_mm})
+
+
+def stand_of(ground: Ground, module: PlacedModule) -> _Stand:
+    """Where a module's base and holes lie."""
+    base = module.pose.vector(DIRECTIONS["-z"])
+    normal = int(np.argmax(np.abs(base)))
+    sign = -1.0 if base[normal] > 0.0 else 1.0
+    face = (module.extent.min_mm if sign > 0.0 else module.extent.max_mm)[normal]
+    fixing, half = module.kind.fixing, module.kind.size_mm[2] / 2.0
+    points = [vec3(module.pose.point((x, y, -half))) for x, y in fixing.pattern_mm] if fixing else []
+    floor = ground.room.min_mm[2] + carrier_mm(ground.job, module.kind)
+    return _Stand(module, normal, sign, face, tuple(points), normal == 2 and sign > 0.0 and abs(face - floor) < SAME_MM)
+
+
+def planned(ground: Ground) -> tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]]:
+    """Bars, modules on them, and the reasons why others are not."""
+    unheld: dict[str, str] = {}
+    stands = []
+    for module in ground.arrangement.modules:
+        if can_be_bolted(module.kind):
+            stands.append(stand_of(ground, module))
+        else:
+            unheld[module.id] = "its type has no pattern of three or more fixing holes on a face without terminals"
+    bars, held = _on_floor(ground, [s for s in stands if s.on_floor], unheld)
+    for stand in (s for s in stands if not s.on_floor):
+        _raised(ground, stand, bars, held, unheld)
+    return bars, held, unheld
+
+
+def _on_floor(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> tuple[list[CarrierBar], dict[str, HeldModule]]:
+    """Parallel bars on the floor, each over one or more neighbouring rows; the direction that holds most, then is shortest."""
+    best: tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]] | None = None
+    inside = ground.arrangement.inside
+    for run in sorted((0, 1), key=lambda a: inside.size_mm[a]):
+        found: tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]] = ([], {}, {})
+        for cluster in _clusters(ground, stands, run):
+            bar = _floor_bar(ground, stands, run, cluster)
+            hit = _in_the_way(ground, bar, found[0], {b.module for b in bar.bolts})
+            if hit:
+                for bolt in bar.bolts:
+                    found[2].setdefault(bolt.module, f"its bar on the floor would meet {hit}")
+            found[0].append(bar)
+        _settle(found, stands)
+        if best is None or len(found[2]) < len(best[2]):
+            best = found
+    assert best is not None
+    unheld |= best[2]
+    return best[0], best[1]
+
+
+def _settle(found: tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]], stands: list[_Stand]) -> None:
+    """Take out bars that hold nothing once the modules that cannot be held are left out, and list the others."""
+    bars, held, lost = found
+    kept = []
+    for bar in bars:
+        bolts = tuple(b for b in bar.bolts if b.module not in lost)
+        if bolts:
+            kept.append(replace(bar, bolts=bolts))
+    bars[:] = kept
+    for stand in stands:
+        if stand.module.id not in lost:
+            held[stand.module.id] = _held(stand, bars)
+
+
+def _held(stand: _Stand, bars: list[CarrierBar]) -> HeldModule:
+    pairs = [(i, b) for i, bar in enumerate(bars) for b in bar.bolts if b.module == stand.module.id]
+    run = bars[pairs[0][0]].run
+    return HeldModule(
+        stand.module.id, run, stand.normal, stand.sign, stand.face_mm, tuple(b for _, b in pairs), tuple(i for i, _ in pairs)
+    )
+
+
+def _clusters(ground: Ground, stands: list[_Stand], run: int) -> list[tuple[float, float]]:
+    """Rows that share a bar, as least and greatest place: nearer than a bar's width to one another."""
+    rows = sorted({row for s in stands for row in s.rows(run)})
+    out: list[list[float]] = []
+    for row in rows:
+        if out and row - out[-1][1] < ground.width_mm + APART_MM:
+            out[-1][1] = row
+        else:
+            out.append([row, row])
+    return [(a, b) for a, b in out]
+
+
+def _floor_bar(ground: Ground, stands: list[_Stand], run: int, cluster: tuple[float, float]) -> CarrierBar:
+    low, high = cluster
+    width = next((w for w in WIDTHS_MM if w >= ground.width_mm + high - low - 1e-6), high - low + ground.width_mm)
+    bolts = [b for s in stands for b in _bolts(s) if low - 1e-3 <= b.at_mm[1 - run] <= high + 1e-3]
+    face = ground.arrangement.inside.min_mm[2] + floor_bar_mm(ground.job)
+    return CarrierBar(
+        "", run, 2, 1.0, face, (low + high) / 2.0, _ends(ground, run), width, floor_bar_mm(ground.job),
+        ground.job.box.material, True, tuple(bolts),
+    )  # fmt: skip
+
+
+def _bolts(stand: _Stand) -> list[BarBolt]:
+    fixing = stand.module.kind.fixing
+    return [BarBolt(stand.module.id, fixing.bolt, p) for p in stand.points_mm] if fixing else []
+
+
+def _ends(ground: Ground, run: int, play_mm: float = 0.0) -> tuple[float, float]:
+    inside = ground.arrangement.inside
+    return inside.min_mm[run] + play_mm, inside.max_mm[run] - play_mm
+
+
+def _raised(
+    ground: Ground, stand: _Stand, bars: list[CarrierBar], held: dict[str, HeldModule], unheld: dict[str, str]
+) -> None:
+    """A pair of bars (or more) under one module away from the floor; a bar already there in the very place is shared."""
+    why = ""
+    for run in stand.runs(ground.arrangement.inside):
+        wanted = [_cross_bar(ground, stand, run, row) for row in stand.rows(run)]
+        hits = [hit for bar in wanted if (hit := _in_the_way(ground, bar, bars, {stand.module.id}))]
+        if hits:
+            why = why or f"its bars would meet {hits[0]}"
+            continue
+        for bar in wanted:
+            _add(bars, bar)
+        held[stand.module.id] = _held(stand, bars)
+        return
+    unheld[stand.module.id] = why or "no bar can run level across its base"
+
+
+def _cross_bar(ground: Ground, stand: _Stand, run: int, row: float) -> CarrierBar:
+    across = 3 - run - stand.normal
+    bolts = tuple(b for b in _bolts(stand) if abs(b.at_mm[across] - row) < 1e-3)
+    return CarrierBar(
+        "", run, stand.normal, stand.sign, stand.face_mm, row, _ends(ground, run, END_PLAY_MM), ground.width_mm, CROSS_BAR_MM,
+        bar_material(ground.job), False, bolts,
+    )  # fmt: skip
+
+
+def bar_material(job: Job) -> str:
+    """Flat bar that is not welded: 6082-T6 in an aluminium box, S235 in one of steel, the box's own metal else."""
+    from layout.tables import material
+
+    metal = material(job.box.material)
+    return "6082-T6" if metal.family == "aluminium" else "S235" if metal.group == "carbon steel" else metal.name
+
+
+def _same(a: CarrierBar, b: CarrierBar) -> bool:
+    return (
+        (a.run, a.normal, a.sign, a.welded) == (b.run, b.normal, b.sign, b.welded)
+        and abs(a.face_mm - b.face_mm) < 1e-3
+        and abs(a.at_mm - b.at_mm) < 1e-3
+    )
+
+
+def _add(bars: list[CarrierBar], bar: CarrierBar) -> None:
+    for i, other in enumerate(bars):
+        if _same(bar, other):
+            bars[i] = replace(other, bolts=(*other.bolts, *bar.bolts))
+            return
+    bars.append(bar)
+
+
+def _in_the_way(ground: Ground, bar: CarrierBar, bars: list[CarrierBar], own: set[str]) -> str:
+    """The first thing a bar would meet, in words; "" where its way is free."""
+    body = bar.with_heads
+    low, high = ground.room.min_mm[bar.across], ground.room.max_mm[bar.across]
+    if body.min_mm[bar.across] < low - 1e-6 or body.max_mm[bar.across] > high + 1e-6:
+        return "the liner of the wall beside it"
+    for module in ground.arrangement.modules:
+        if module.id not in own and _meet(body, module.extent):
+            return module.id
+        zone = _zone(module)
+        if zone is not None and _meet(body, zone):
+            return f"the terminal zone of {module.id}"
+    for piece in ground.arrangement.equipment:
+        if not piece.outside and _meet(body, piece.extent):
+            return piece.kind.name
+    for other in bars:
+        if not _same(bar, other) and _meet(body.grown(APART_MM), other.with_heads):
+            return f"a bar of {other.bolts[0].module}"
+    return ""
+
+
+def _zone(module: PlacedModule) -> Extent | None:
+    depth = module.kind.terminal_clearance_mm
+    if depth <= 0.0:
+        return None
+    out = np.array(DIRECTIONS[module.terminals])
+    low, high = np.array(module.extent.min_mm), np.array(module.extent.max_mm)
+    near = np.where(out > 0, high, np.where(out < 0, low - depth, low))
+    far = np.where(out > 0, high + depth, np.where(out < 0, low, high))
+    return Extent(vec3(near), vec3(far))
+
+
+def _meet(a: Extent, b: Extent) -> bool:
+    return bool(np.all(np.minimum(a.max_mm, b.max_mm) - np.maximum(a.min_mm, b.min_mm) > 1e-6))

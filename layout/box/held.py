@@ -1,0 +1,193 @@
+"""Bars, posts, bolts and screws that hold the modules, as parts. Pack frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from layout.arrangement import Arrangement
+from layout.box.carrier_plan import Ground, planned
+from layout.box.carriers import CarrierBar, Carriers, HeldModule, Post
+from layout.box.posts import NoPost, posts_for
+from layout.box.shell import END_SCREW, MOUNTING_BAR_MM, Shell
+from layout.brackets.plan import WALLS, BracketPlan, along
+from layout.design import Hardware, Hole, Plate, Profile, rectangle
+from layout.design.lengths import next_length_mm
+from layout.frames import DIRECTIONS, Axes, Extent, Pose, Vec3, vec3
+from layout.job.model import Job
+from layout.tables import bolt
+
+BOLT_CLASS = "8.8"
+MODULE_ENGAGEMENT_D = 1.2
+END_ENGAGEMENT_D = 2.0
+"""Least engagement of an end screw in its bar, in diameters (aluminium: 2 d, common practice)."""
+
+
+def carriers_for(
+    job: Job, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...], width_mm: float
+) -> Carriers:
+    """Bars of at least a width for all modules that they can hold; the others with the reason why not."""
+    prefix = job.job.drawing_number
+    bars, held, unheld = planned(Ground(job, arrangement, shell, width_mm))
+    while True:
+        numbered = tuple(replace(b, number=f"{prefix}-C{i + 1}") for i, b in enumerate(bars))
+        try:
+            posts = posts_for(prefix, numbered, plans, arrangement.inside, shell)
+        except NoPost as lost:
+            gone = {b.module for b in bars[lost.bar].bolts}
+            unheld |= dict.fromkeys(gone, lost.why)
+            bars, held = _without(bars, held, gone)
+            continue
+        return Carriers(numbered, tuple(held.values()), posts, tuple(unheld.items()))
+
+
+def _without(
+    bars: list[CarrierBar], held: dict[str, HeldModule], gone: set[str]
+) -> tuple[list[CarrierBar], dict[str, HeldModule]]:
+    """Bars and modules less those that cannot be held; bars that hold nothing go too."""
+    kept, place = [], {}
+    for i, bar in enumerate(bars):
+        bolts = tuple(b for b in bar.bolts if b.module not in gone)
+        if bolts:
+            place[i] = len(kept)
+            kept.append(replace(bar, bolts=bolts))
+    left = {k: replace(h, bars=tuple(place[i] for i in h.bars)) for k, h in held.items() if k not in gone}
+    return kept, left
+
+
+@dataclass(frozen=True)
+class HolePlace:
+    """A hole that a carrier's bolt needs in a panel. at_mm: a point of its axis, pack frame; wall: "" for the floor."""
+
+    name: str
+    wall: str
+    at_mm: Vec3
+    diameter_mm: float
+    size: str
+
+
+@dataclass(frozen=True)
+class CarrierParts:
+    """What the carriers add to the box."""
+
+    bars: tuple[Plate, ...]
+    posts: tuple[Plate, ...]
+    hardware: tuple[Hardware, ...]
+    floor_holes: tuple[HolePlace, ...]
+    wall_holes: tuple[HolePlace, ...]
+
+
+def bar_plate(bar: CarrierBar) -> Plate:
+    """A bar as a plate: own x along it, own z out of the face that the modules touch."""
+    x, z = np.zeros(3), np.zeros(3)
+    x[bar.run], z[bar.normal] = 1.0, bar.sign
+    y = np.cross(z, x)
+    start = np.array(bar.between(0.0, bar.thickness_mm).corners())
+    own = np.array([start @ x, start @ y, start @ z]).min(axis=1)
+    pose = Pose(vec3(own[0] * x + own[1] * y + own[2] * z), (vec3(x), vec3(y), vec3(z)))
+    holes = tuple(
+        Hole(f"{bar.number}-H{i + 1}", _plan(pose, b.at_mm), bolt(b.size).hole_medium_mm, b.size) for i, b in enumerate(bar.bolts)
+    )
+    name = "floor bar" if bar.welded else "cross bar"
+    profile = Profile(rectangle(bar.ends_mm[1] - bar.ends_mm[0], bar.width_mm), holes)
+    return Plate(bar.number, name, bar.material, bar.thickness_mm, profile, pose)
+
+
+def _plan(pose: Pose, at_mm: Vec3) -> tuple[float, float]:
+    x, y, _ = pose.inverse_point(at_mm)
+    return (float(x), float(y))
+
+
+def carrier_parts(job: Job, carriers: Carriers, inside: Extent, shell: Shell) -> CarrierParts:
+    """Plates and fasteners of the carriers."""
+    bolts, floor_holes = _module_bolts(job, carriers, shell)
+    screws, wall_holes = _end_screws(job, carriers, shell)
+    posts = tuple(_post(job, p, inside, shell, wall_holes) for p in carriers.posts)
+    return CarrierParts(
+        tuple(bar_plate(b) for b in carriers.bars), posts, (*bolts, *screws), tuple(floor_holes), tuple(wall_holes)
+    )
+
+
+def _module_bolts(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardware], list[HolePlace]]:
+    """A bolt from below (or behind) each bar into the module's own thread; through the floor where the bar lies on it."""
+    prefix = job.job.drawing_number
+    found: list[Hardware] = []
+    floor: list[HolePlace] = []
+    for bar in carriers.bars:
+        w = np.zeros(3)
+        w[bar.normal] = bar.sign
+        for i, one in enumerate(bar.bolts):
+            row = bolt(one.size)
+            through = bar.thickness_mm + (shell.sheet_mm if bar.welded else 0.0)
+            grip = through + row.washer_thickness_mm
+            length = next_length_mm(one.size, grip + MODULE_ENGAGEMENT_D * row.diameter_mm, f"bolt of {one.module}")
+            head = np.array(one.at_mm) - grip * w
+            holes = (f"{bar.number}-H{i + 1}",)
+            if bar.welded:
+                name = f"{prefix}-B1-H{len(floor) + 1}"
+                floor.append(HolePlace(name, "", one.at_mm, row.hole_medium_mm, one.size))
+                holes = (name, *holes)
+            found.append(
+                Hardware(
+                    f"{prefix}-CB{len(found) + 1}", "hex screw", one.size, BOLT_CLASS, length, grip, vec3(head), vec3(w),
+                    holes=holes, joins=(bar.number, one.module), group="carrier",
+                )
+            )  # fmt: skip
+    return found, floor
+
+
+def _end_screws(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardware], list[HolePlace]]:
+    """A screw through post and wall into each end of a bar that is not welded."""
+    prefix, row = job.job.drawing_number, bolt(END_SCREW)
+    found: list[Hardware] = []
+    holes: list[HolePlace] = []
+    for bar in carriers.bars:
+        for which in () if bar.welded else (0, 1):
+            wall = bar.wall(which)
+            w = np.array(DIRECTIONS[WALLS[wall]])
+            grip = MOUNTING_BAR_MM + shell.sheet_mm + row.washer_thickness_mm
+            length = next_length_mm(END_SCREW, grip + END_ENGAGEMENT_D * row.diameter_mm, f"end screw of {bar.number}")
+            at = bar.end_mm(which)
+            name = f"{bar.number}-E{which + 1}"
+            holes.append(HolePlace(name, wall, at, row.hole_medium_mm, END_SCREW))
+            found.append(
+                Hardware(
+                    f"{prefix}-CS{len(found) + 1}", "hex screw", END_SCREW, BOLT_CLASS, length, grip,
+                    vec3(np.array(at) + grip * w), vec3(-w), holes=(f"{name}-P", f"{name}-W"), joins=(wall, bar.number),
+                    group="carrier",
+                )
+            )  # fmt: skip
+    return found, holes
+
+
+def end_engagement_mm(shell: Shell, bar: str = "") -> float:
+    """How deep an end screw reaches into its bar."""
+    row = bolt(END_SCREW)
+    grip = MOUNTING_BAR_MM + shell.sheet_mm + row.washer_thickness_mm
+    return next_length_mm(END_SCREW, grip + END_ENGAGEMENT_D * row.diameter_mm, f"end screw of {bar}") - grip
+
+
+def _post(job: Job, post: Post, inside: Extent, shell: Shell, holes: list[HolePlace]) -> Plate:
+    pose, height = post_pose(post, inside, shell)
+    half = post.width_mm / 2.0
+    mine = tuple(
+        Hole(f"{h.name}-P", _plan(pose, h.at_mm), h.diameter_mm, h.size)
+        for h in holes
+        if h.wall == post.wall and abs(h.at_mm[along(h.wall)] - post.u_mm) <= half
+    )
+    profile = Profile(rectangle(post.width_mm, height), mine)
+    return Plate(post.number, "post", job.box.material, MOUNTING_BAR_MM, profile, pose)
+
+
+def post_pose(post: Post, inside: Extent, shell: Shell) -> tuple[Pose, float]:
+    """Pose and height of a post: own x along the wall, y up, z outward, as a mounting bar."""
+    w = np.array(DIRECTIONS[WALLS[post.wall]])
+    h = np.cross((0.0, 0.0, 1.0), w)
+    bottom = inside.min_mm[2] - shell.sheet_mm
+    face = float(np.dot(np.where(w > 0, inside.max_mm, inside.min_mm), w)) + shell.sheet_mm
+    middle = np.zeros(3)
+    middle[along(post.wall)] = post.u_mm
+    origin = middle - post.width_mm / 2.0 * h + face * w + np.array((0.0, 0.0, bottom))
+    axes: Axes = (vec3(h), (0.0, 0.0, 1.0), vec3(w))
+    return Pose(vec3(origin), axes), inside.max_mm[2] - bottom

@@ -1,0 +1,194 @@
+"""Checks of what holds the modules: their bolts, the bars, the screws and posts at the bars' ends, walls, lid as a tie.
+
+Of the many parts alike the one used most is checked in full in each case.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from layout.arrangement import Arrangement
+from layout.box.design import BoxDesign
+from layout.box.held import BOLT_CLASS, end_engagement_mm
+from layout.box.shell import END_SCREW, MOUNTING_BAR_MM
+from layout.checks import Check, not_checked
+from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
+from layout.checks.cross_bars import SAG, WALL_IN_PLANE, BarLoads, CrossBar, bar_bending_check, floor_bar_weld_checks
+from layout.checks.groups import bolt_shears, bolt_tensions
+from layout.checks.threads import thread_checks
+from layout.frames import Array
+from layout.loads.cases import LoadCase
+from layout.study.held_loads import BarModel, OnBars, bar_models, specific_forces
+from layout.tables import bolt, material
+
+WALL_SHARE = 0.6
+"""Of a force in the plane of two walls one takes up to six tenths (our choice: they share unevenly by a fifth)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Held:
+    """A box with its modules on bars, and the cases."""
+
+    box: BoxDesign
+    arrangement: Arrangement
+    cases: tuple[LoadCase, ...]
+
+    @cached_property
+    def specific(self) -> Array:
+        """Specific force of each case, m/s2, pack frame."""
+        return specific_forces(self.arrangement.frame, self.cases)
+
+    @cached_property
+    def models(self) -> tuple[tuple[OnBars, ...], tuple[BarModel, ...]]:
+        """Modules on bars, bars as beams."""
+        return bar_models(self.box.carriers, {m.id: m for m in self.arrangement.modules})
+
+    @cached_property
+    def reactions(self) -> Array:
+        """Forces of the bars' ends on the walls, (bars, cases, 2, 3) in the bars' u, v, w."""
+        return np.array([m.reactions(self.specific) for m in self.models[1]]).reshape(-1, len(self.cases), 2, 3)
+
+
+def held_checks(held: Held) -> list[Check]:
+    """All checks of modules on bars, for every case; modules that no bar holds are listed as not checked."""
+    found = [
+        not_checked("module hold-down", name, "all cases", f"no bar holds it: {why}") for name, why in held.box.carriers.unheld
+    ]
+    if not held.box.carriers.bars:
+        return found
+    return [*found, *_module_bolts(held), *bar_checks_of(held), *_end_screws(held), *_walls(held)]
+
+
+def bar_checks_of(held: Held) -> list[Check]:
+    """What the width of the bars decides."""
+    return _bars(held, welded=True) + _bars(held, welded=False) if held.box.carriers.bars else []
+
+
+def _module_bolts(held: Held) -> list[Check]:
+    """The worst module bolt of each case: bolt, bar under it, floor under it; the module's own thread is the maker's."""
+    best: list[tuple[float, OnBars, int, float, float]] = [(-1.0, held.models[0][0], 0, 0.0, 0.0)] * len(held.cases)
+    for one in held.models[0]:
+        force, moment = one.load(held.specific)
+        tensions = bolt_tensions(one.group, force, moment)
+        shears = np.linalg.norm(bolt_shears(one.group, force, moment), axis=-1)
+        used = utilisations(one.held.bolts[0].size, BOLT_CLASS, tensions, shears)
+        for c, k in enumerate(used.argmax(axis=1)):
+            if used[c, k] > best[c][0]:
+                best[c] = (float(used[c, k]), one, int(k), float(tensions[c, k]), float(shears[c, k]))
+    found: list[Check] = []
+    greatest = 0.0
+    for case, (_, one, k, tension, shear) in zip(held.cases, best, strict=True):
+        bar = held.box.carriers.bars[one.held.bars[k]]
+        size = bolt(one.held.bolts[k].size)
+        part = f"bolt of {one.held.id} in {bar.number}"
+        end = min(one.held.bolts[k].at_mm[bar.run] - bar.ends_mm[0], bar.ends_mm[1] - one.held.bolts[k].at_mm[bar.run])
+        edge = bar.width_mm / 2.0 - abs(one.held.bolts[k].at_mm[bar.across] - bar.at_mm)
+        ply = Ply(bar.material, bar.thickness_mm, size.hole_medium_mm, end, edge, welded=bar.welded)
+        found += bolt_checks(part, case.name, size.size, BOLT_CLASS, tension, shear, hole_mm=size.hole_medium_mm)
+        found += ply_checks(part, case.name, size.size, BOLT_CLASS, ply, shear, 0.0, tension, washer_mm=size.washer_outer_mm)
+        greatest = max(greatest, float(np.hypot(tension, shear)))
+    why = f"strength of the modules' own threads and cases is the maker's to state; bolts load them with up to {greatest:.0f} N"
+    return [*found, not_checked("module's own fixing points", "modules in the box", "all cases", why, demand=greatest)]
+
+
+def _bars(held: Held, *, welded: bool) -> list[Check]:
+    """The worst bar of each case among those on the floor, or among those between two walls."""
+    models = [(i, m) for i, m in enumerate(held.models[1]) if m.bar.welded == welded]
+    if not models:
+        return []
+    shapes = [_shape(m) for _, m in models]
+    moments = [m.moments(held.specific) for _, m in models]
+    uses = np.array([w / _modulus(s)[0] + v / _modulus(s)[1] for s, (w, v) in zip(shapes, moments, strict=True)])
+    gap = min(m.kind.gap_mm for m in held.arrangement.modules)
+    found: list[Check] = []
+    for c, case in enumerate(held.cases):
+        k = int(uses[:, c].argmax())
+        i, model = models[k]
+        ends = held.reactions[i, c]
+        shear = float(np.linalg.norm(ends[:, 1:], axis=1).max())
+        sag = float(model.sag_mm(held.specific[c : c + 1])[0])
+        # on the floor the sheet takes what lies in its plane
+        sideways, along = (0.0, 0.0) if welded else (float(moments[k][1][c]), float(abs(ends[0, 0])))
+        loads = BarLoads(float(moments[k][0][c]), sideways, shear, along, sag)
+        part = f"{'floor' if welded else 'cross'} bar {model.bar.number}"
+        found.append(bar_bending_check(part, case.name, shapes[k], loads))
+        if welded:
+            total = (float(ends[0, 0]), float(ends[:, 1].sum()))
+            sheet = (held.box.material, held.box.shell.sheet_mm)
+            end = float(np.abs(ends[:, 2]).max())
+            found += floor_bar_weld_checks(part, case.name, shapes[k], sheet, end, total, held.box.shell.sheet_mm)
+        else:
+            found.append(SAG.check(part, case.name, y=sag, g=max(gap, 1e-9)))
+    return found
+
+
+def _shape(model: BarModel) -> CrossBar:
+    bar = model.bar
+    hole = max(bolt(b.size).hole_medium_mm for b in bar.bolts)
+    return CrossBar(bar.material, bar.width_mm, bar.thickness_mm, hole, model.length_mm, bar.welded)
+
+
+def _modulus(bar: CrossBar) -> tuple[float, float]:
+    """Section moduli at a hole, across the thickness and across the width."""
+    across = (bar.width_mm - bar.hole_mm) * bar.thickness_mm**2 / 6.0
+    sideways = (bar.width_mm**3 - bar.hole_mm**3) * bar.thickness_mm / (6.0 * bar.width_mm)
+    return across, (1e12 if bar.welded else sideways)
+
+
+def _end_screws(held: Held) -> list[Check]:
+    """The worst end screw of each case: screw, thread in the bar's end, wall."""
+    loose = [i for i, m in enumerate(held.models[1]) if not m.bar.welded]
+    if not loose:
+        return []
+    forces = held.reactions[loose]
+    pulls = np.abs(forces[..., 0])
+    shears = np.linalg.norm(forces[..., 1:], axis=-1)
+    used = utilisations(END_SCREW, BOLT_CLASS, pulls, shears)
+    size, box = bolt(END_SCREW), held.box
+    deep = end_engagement_mm(box.shell)
+    found: list[Check] = []
+    for c, case in enumerate(held.cases):
+        b, e = np.unravel_index(int(used[:, c].argmax()), used[:, c].shape)
+        bar = held.models[1][loose[int(b)]].bar
+        pull, shear = float(pulls[b, c, e]), float(shears[b, c, e])
+        part = f"end screw of {bar.number}"
+        edge = _wall_edge(held, bar.end_mm(int(e)))
+        wall = Ply(box.material, box.shell.sheet_mm, size.hole_medium_mm, edge, edge)
+        post = Ply(box.material, MOUNTING_BAR_MM, size.hole_medium_mm, 12.0, 12.0, welded=True)
+        inner = Ply(bar.material, min(deep, 2.5 * size.diameter_mm), size.diameter_mm, bar.thickness_mm / 2.0, bar.width_mm / 2.0)
+        found += bolt_checks(part, case.name, END_SCREW, BOLT_CLASS, pull, shear, hole_mm=size.hole_medium_mm)
+        found += ply_checks(f"{part} wall", case.name, END_SCREW, BOLT_CLASS, wall, shear)
+        found += ply_checks(f"{part} post", case.name, END_SCREW, BOLT_CLASS, post, 0.0, 0.0, pull)
+        found += ply_checks(f"{part} in the bar", case.name, END_SCREW, BOLT_CLASS, inner, shear)
+        found += thread_checks(f"{part} in the bar", case.name, END_SCREW, BOLT_CLASS, bar.material, deep, pull)
+    return found
+
+
+def _wall_edge(held: Held, at: tuple[float, float, float]) -> float:
+    """Least distance of an end screw from the edges of its wall."""
+    low, high = np.array(held.box.inside.min_mm), np.array(held.box.inside.max_mm)
+    gaps = np.concatenate([np.array(at) - low, high - np.array(at)])
+    return float(np.partition(gaps, 1)[1])  # the least one is the bar's own end, on the wall
+
+
+def _walls(held: Held) -> list[Check]:
+    """Walls in their own plane under all modules."""
+    box, size = held.box, held.box.inside.size_mm
+    mass = sum(one.module.kind.mass_kg for one in held.models[0])
+    metal = material(box.material)
+    proof = metal.strength(box.shell.sheet_mm).haz_proof_mpa
+    found = []
+    for c, case in enumerate(held.cases):
+        forces = np.abs(held.specific[c]) * mass * WALL_SHARE
+        lengths = (size[0], size[1], min(size[2], size[0], size[1]))
+        worst = int(np.argmax([f / s for f, s in zip(forces, lengths, strict=True)]))
+        found.append(
+            WALL_IN_PLANE.check(
+                "walls", case.name, Q=float(forces[worst]), l=lengths[worst], t=box.shell.sheet_mm, f_o=proof,
+                gamma_M0=metal.gamma_m0,
+            )
+        )  # fmt: skip
+    return found
