@@ -32,6 +32,8 @@ def sha256_of(path: Path) -> str:
 
 def plain_ascii(text: str) -> str:
     """The text in printable ASCII: letters of other alphabets by their usual stand-ins, accents dropped, the rest as "_"."""
+    if text.isascii() and text.isprintable():
+        return text
     spelled = "".join(_LETTERS.get(c, c) for c in unicodedata.normalize("NFC", text))
     bare = (c for c in unicodedata.normalize("NFKD", spelled) if not unicodedata.combining(c))
     return "".join(c if " " <= c <= "~" else "_" for c in bare)

@@ -171,10 +171,10 @@ def _nothing(ask: _Ask, count: int, bound: int, dropped: list[str] | None = None
         text += ", so the number asked for is impossible"
     if dropped:
         text += f"; the judge of fit refused what was found: {dropped[0]}"
-    return NothingFits(f"{text}. {_limits(ask)}", count, bound)
+    return NothingFits(f"{text}. {_limits(ask, count)}", count, bound)
 
 
-def _limits(ask: _Ask) -> str:
+def _limits(ask: _Ask, count: int) -> str:
     """Which limit binds, in words: the largest inside that the bay leaves, against the modules' least edges."""
     ground = ask.ground(ask.coarse_mm)
     small = replace(ground, least_mm=(1.0, 1.0, 1.0))
@@ -182,10 +182,11 @@ def _limits(ask: _Ask) -> str:
     if not sites:
         return "No box at all fits the bay with its clearance, walls, lid flange and hung equipment."
     x, y, z = sites[0].room.size_mm
-    return (
+    room = (
         f"The largest room for modules that walls, liner, flange, clearance and hung equipment leave is "
-        f"{x:.1f} x {y:.1f} x {z:.1f} mm; {_short_of(sites, ask.bodies)}"
+        f"{x:.1f} x {y:.1f} x {z:.1f} mm"
     )
+    return room if count else f"{room}; {_short_of(sites, ask.bodies)}"
 
 
 def _short_of(sites: list[Site], bodies: tuple[Body, ...]) -> str:
@@ -200,5 +201,5 @@ def _short_of(sites: list[Site], bodies: tuple[Body, ...]) -> str:
                 if best is None or worst < best[0]:
                     best = (worst, f"{body.name} lacks {worst:.1f} mm along {'xyz'[lack.index(worst)]}")
     if best is None or best[0] <= 1e-6:
-        return "one module alone would fit"
+        return "one module alone would fit, but not with the equipment in the box and the clear space at its terminals"
     return best[1]

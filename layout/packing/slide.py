@@ -216,13 +216,24 @@ class _Programme:
             total += pocket.kind.mass_kg * float(self.frame.pose.point(np.array(pocket.size_mm) / 2.0)[axis])
         return total
 
-    def step(self) -> float:
-        """The coarsest of 1, 0.5 and 0.1 mm of which all distances are multiples; 0 if none."""
+    def steps(self) -> tuple[float, ...]:
+        """Steps in which positions may be sought.
+
+        The coarsest of 1, 0.5 and 0.1 mm of which all distances are multiples; where there is none, 0.5 and 0.1 mm with
+        distances rounded up, which may ask for more room than there is.
+        """
         lengths = [abs(v) for v in self.rows.limits[: self.plain_rows]]
         for step in (1.0, 0.5, 0.1):
             if all(abs(v / step - round(v / step)) < 1e-6 for v in lengths):
-                return step
-        return 0.0
+                return (step,)
+        return (0.5, 0.1)
+
+    def limits(self, step_mm: float) -> list[float]:
+        """Limits of the constraints; those between positions lowered to multiples of a step where one is given."""
+        if step_mm <= 0.0:
+            return list(self.rows.limits)
+        plain = [floor(v / step_mm + 1e-6) * step_mm for v in self.rows.limits[: self.plain_rows]]
+        return [*plain, *self.rows.limits[self.plain_rows :]]
 
     def bounds(self, step_mm: float) -> list[tuple[float | None, float | None]]:
         """Limits of the variables, drawn in to multiples of a step where one is given."""
@@ -267,13 +278,17 @@ def slide(
     Returns None where the relations cannot be held within the limits (the places were of a coarser model).
     """
     programme = _Programme(layout, bodies, frame)
-    return _solved(layout, programme, order, strict, programme.step()) or _solved(layout, programme, order, strict, 0.0)
+    for step in (*programme.steps(), 0.0):
+        found = _solved(layout, programme, order, strict, step)
+        if found is not None:
+            return found
+    return None
 
 
 def _solved(layout: Layout, programme: _Programme, order: tuple[str, ...], strict: bool, step_mm: float) -> Layout | None:
     """Solved wish after wish; where step_mm is above 0 all positions come out as its multiples."""
     matrix, bounds = programme.rows.matrix(), programme.bounds(step_mm)
-    limits = list(programme.rows.limits)
+    limits = programme.limits(step_mm)
     wishes = [w for w in order if w in TOLERANCE]
     solution: Array | None = None
     held: list[Array] = []

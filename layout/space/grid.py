@@ -17,7 +17,7 @@ from layout.frames import Array, Pose
 from layout.space.cells import Index, Lines, Near, fill, sort_down
 from layout.space.inside import convex_planes, in_prisms, within_solid
 from layout.space.lines import LARGE_MESH
-from layout.space.mesh_grid import COARSEST_MM, fine_step, mesh_free, mesh_may_be_free
+from layout.space.mesh_grid import COARSE_MM, FINE_MM, mesh_free, mesh_may_be_free
 from layout.space.model import BAR_SIDES, Bay, Column
 from layout.space.obstacle import Obstacle
 from layout.space.solids import bar_triangles
@@ -51,14 +51,17 @@ def layers_of(obstacles: tuple[Obstacle, ...], frame: Pose, clearance_mm: float,
     return layers
 
 
-def surely_free(bay: Bay, frame: Pose, lines: Lines, clearance_mm: float) -> Flags:
-    """Cells of which every point keeps the clearance from walls, keep-outs and scan; shape of the grid."""
+def surely_free(bay: Bay, frame: Pose, lines: Lines, clearance_mm: float, mesh_step_mm: float = FINE_MM) -> Flags:
+    """Cells of which every point keeps the clearance from walls, keep-outs and scan; shape of the grid.
+
+    mesh_step_mm: edge of the equal cells on which a scan or another large mesh is marked.
+    """
     free = _clear_cells(layers_of(bay.walls, frame, clearance_mm), lines, _within_space(bay, frame))
     plain, meshes = _sorted_out(bay)
     solids = layers_of(plain, frame, clearance_mm)
     free &= _clear_cells(solids, lines, _outside_solids(solids))
     for mesh in meshes:
-        free &= mesh_free(mesh, frame, lines, clearance_mm, fine_step(lines))
+        free &= mesh_free(mesh, frame, lines, clearance_mm, mesh_step_mm)
     return free
 
 
@@ -147,7 +150,7 @@ def may_be_free(bay: Bay, frame: Pose, lines: Lines, clearance_mm: float) -> Fla
     for one in solids:
         _block_within(lines, one.triangles, blocked.reshape(-1))
     for mesh in meshes:
-        blocked |= ~mesh_may_be_free(mesh, frame, lines, clearance_mm, COARSEST_MM)
+        blocked |= ~mesh_may_be_free(mesh, frame, lines, clearance_mm, COARSE_MM)
     return ~blocked
 
 

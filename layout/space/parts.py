@@ -16,6 +16,7 @@ from layout.frames import Array, Pose
 from layout.space.cells import Lines
 from layout.space.grid import Flags, surely_free
 from layout.space.lines import grid_lines
+from layout.space.mesh_grid import COARSE_MM
 from layout.space.model import Bay
 
 STEPS = 32
@@ -49,7 +50,7 @@ def parts_of(bay: Bay) -> Parts:
     """The connected parts of a bay's free space."""
     step = max(bay.extent.size_mm) / (SCAN_STEPS if bay.scan else STEPS)
     lines = grid_lines(bay, Pose(), 0.0, step, 0.0)
-    free = surely_free(bay, Pose(), lines, 0.0)
+    free = surely_free(bay, Pose(), lines, 0.0, COARSE_MM)
     return labelled(free, lines)
 
 

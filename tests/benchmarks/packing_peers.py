@@ -3,9 +3,9 @@
 
 Run from the top folder: python tests/benchmarks/packing_peers.py [seconds] [path of the interpreter that has the peers]
 Peers, installed only for this and not dependencies of the project: packvium 1.8.0 (MIT), py3dbp 1.1.2 (MIT), rectpack 0.2.2
-(Apache-2.0), packingsolver3d 0.0.5 (MIT). Each of these runs in a process of its own that is ended two seconds after its
-limit: one of them can end the interpreter. Also: plain CP-SAT (one labelled box of integer coordinates for each that the
-volume allows, pairwise apart) and CP-SAT on normal positions (the engine's clash rows without its reduction), one worker
+(Apache-2.0), packingsolver3d 0.0.5 (MIT). Each of these runs in a process of its own (packing_peer_process.py), ended ten
+seconds after its limit: one of them can end the interpreter. Also: plain CP-SAT (one labelled box of integer coordinates
+for each that the volume allows, pairwise apart) and CP-SAT on normal positions (the engine's clash rows without its reduction), one worker
 each, as the engine's two solvers use one each. Missing peers are shown as "-", those that cannot state the question as "n/a".
 """
 
@@ -16,92 +16,15 @@ import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parent)]
 
 import packing_sets as sets
 
-
-def peer_packvium(q: dict, seconds: float) -> int:
-    from packvium import AxisAlignedBox, Container, Dimensions, Item, Obstacle, Packer, PackingConfig, Point, Rotation
-
-    def millimetres(size: list[int]) -> Dimensions:
-        return Dimensions.mm(*map(str, size))
-
-    unit = millimetres([1, 1, 1]).length.ticks
-    obstacles = tuple(
-        Obstacle(str(n), AxisAlignedBox(Point(*(v * unit for v in b[:3])), millimetres([b[k + 3] - b[k] for k in range(3)])))
-        for n, b in enumerate(q["blocked"])
-    )
-    items = []
-    for n, (sizes, most) in enumerate(q["items"]):
-        base = sizes[0]
-        turns = {tuple(base["LWH".index(axis)] for axis in r.value): r for r in Rotation}
-        allowed = tuple(turns[tuple(s)] for s in sizes)
-        items.append(Item.create(str(n), millimetres(base), quantity=most, allowed_rotations=allowed))
-    bay = Container.create("bay", millimetres(q["size"]), quantity=1, obstacles=obstacles)
-    config = PackingConfig.balanced(time_limit_ms=int(seconds * 1000), max_containers=1)
-    return int(Packer(config).pack(items=items, containers=[bay]).packed_item_count)
-
-
-def peer_py3dbp(q: dict, seconds: float) -> int | None:
-    from py3dbp import Bin, Item, Packer
-
-    if q["blocked"] or len(q["items"]) != 1 or len(q["items"][0][0]) != len(set(_turns(q["items"][0][0][0]))):
-        return None
-    packer = Packer()
-    packer.add_bin(Bin("bay", *q["size"], 10**9))
-    for n in range(q["items"][0][1]):
-        packer.add_item(Item(str(n), *q["items"][0][0][0], 1))
-    packer.pack()
-    return len(packer.bins[0].items)
-
-
-def peer_rectpack(q: dict, seconds: float) -> int | None:
-    import rectpack
-
-    if q["blocked"] or q["size"][2] != 1 or len(q["items"]) != 1:
-        return None
-    best = 0
-    for algorithm in (rectpack.MaxRectsBssf, rectpack.MaxRectsBl, rectpack.SkylineMwfl, rectpack.GuillotineBssfSas):
-        packer = rectpack.newPacker(rotation=True, pack_algo=algorithm)
-        packer.add_bin(*q["size"][:2])
-        for _ in range(q["items"][0][1]):
-            packer.add_rect(*q["items"][0][0][0][:2])
-        packer.pack()
-        best = max(best, len(packer.rect_list()))
-    return best
-
-
-def peer_packingsolver3d(q: dict, seconds: float) -> int | None:
-    import packingsolver3d as solver
-
-    if q["blocked"]:
-        return None
-    kinds = []
-    for sizes, most in q["items"]:
-        base = sizes[0]
-        turns = {tuple(base["XYZ".index(axis)] for axis in r.value): r for r in solver.Rotation}
-        kinds.append(solver.ItemType(*base, profit=1.0, copies=most, rotations=[turns[tuple(s)] for s in sizes]))
-    bins = [solver.BinType(*q["size"], copies=1)]
-    found = solver.box.solve(solver.Instance(bins, kinds, solver.Objective.KNAPSACK), time_limit=seconds)
-    return round(found.value or 0)
-
-
-def _turns(size: list[int]) -> list[tuple[int, ...]]:
-    import itertools
-
-    return list(itertools.permutations(size))
-
-
-PEERS: dict[str, Callable[[dict, float], int | None]] = {
-    "packvium": peer_packvium,
-    "py3dbp": peer_py3dbp,
-    "rectpack": peer_rectpack,
-    "packingsolver3d": peer_packingsolver3d,
-}
+PEERS = ("packvium", "py3dbp", "rectpack", "packingsolver3d")
+PROCESS = Path(__file__).with_name("packing_peer_process.py")
+START_SECONDS = 10.0
 
 
 def plain(question: sets.Question, seconds: float) -> tuple[int, bool]:
@@ -200,9 +123,9 @@ def other(name: str, question: sets.Question, seconds: float, python: str) -> st
         "blocked": question[1].blocked,
         "items": [[[list(o.size) for o in item.options], item.most] for item in question[2]],
     }
-    command = [python, __file__, "--peer", name, str(seconds)]
+    command = [python, str(PROCESS), name, str(seconds)]
     try:
-        text, until = json.dumps(asked), seconds + 2
+        text, until = json.dumps(asked), seconds + START_SECONDS
         done = subprocess.run(command, input=text, capture_output=True, text=True, timeout=until, check=False)
     except subprocess.TimeoutExpired:
         return "time"
@@ -258,9 +181,6 @@ def compare(seconds: float, python: str) -> list[str]:
 
 
 def main() -> None:
-    if sys.argv[1:2] == ["--peer"]:
-        print(json.dumps(PEERS[sys.argv[2]](json.load(sys.stdin), float(sys.argv[3]))))
-        return
     seconds = float(sys.argv[1]) if len(sys.argv) > 1 else 8.0
     kept = compare(seconds, sys.argv[2] if len(sys.argv) > 2 else sys.executable)
     sets.RESULTS.mkdir(exist_ok=True)

@@ -76,6 +76,19 @@ def test_positions_come_out_in_whole_millimetres(make: Any) -> None:
         assert np.allclose(spot.low_mm, np.round(spot.low_mm), atol=1e-9)
 
 
+def test_odd_lengths_still_come_out_on_steps_where_there_is_room(make: Any) -> None:
+    body = body_of(make, size=[300.03, 120.07, 100.0])
+    j = stand_of(body, "+x")
+    spots = (Spot(0, j, (-300.0, -350.0, 310.0)), Spot(0, j, (-300.0, 200.0, 310.0)))
+    out = slide(Layout(spots, LIMIT), (body,), Frame(Pose(), LIMIT, 2.0), ("small_box",))
+    assert out is not None
+    for spot in out.spots:
+        assert np.allclose(np.array(spot.low_mm) * 2, np.round(np.array(spot.low_mm) * 2), atol=1e-9)
+    exact = Extent((0.0, 0.0, 300.0), (304.03, 2 * 120.07 + 4.0 + 4.0, 402.0))
+    tight = (Spot(0, j, (2.0, 2.0, 302.0)), Spot(0, j, (2.0, 126.07, 302.0)))
+    assert slide(Layout(tight, exact), (body,), Frame(Pose(), exact, 2.0), ("small_box",)) is not None
+
+
 def test_slide_says_when_the_relations_cannot_hold(make: Any) -> None:
     body = body_of(make)
     small = Extent((0.0, 0.0, 300.0), (303.0, 400.0, 800.0))
