@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise, product
 
 import numpy as np
@@ -74,17 +75,17 @@ class BracketPlan:
         offs = (abs(a - b) for a, b in zip(self.bars_u_mm, self.bolts_u_mm, strict=True))
         return self.bar_width_mm / 2.0 - COLUMN_MM - max(offs)
 
-    @property
+    @cached_property
     def w(self) -> Array:
         """Outward normal of the wall."""
         return np.array(DIRECTIONS[WALLS[self.wall]])
 
-    @property
+    @cached_property
     def n(self) -> Array:
         """Normal of the mounts."""
         return np.array(self.mounts[0].normal)
 
-    @property
+    @cached_property
     def a(self) -> Array:
         """Direction along the bend: n x w."""
         return np.cross(self.n, self.w)

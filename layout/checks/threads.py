@@ -37,15 +37,25 @@ STRIP_OUTER = Rule(
 )  # fmt: skip
 
 
-def thread_checks(
-    part: str, case: str, size: str, grade: str, metal: str, engagement_mm: float, tension_n: float, *, welded: bool = False
-) -> list[Check]:
-    """Stripping of a thread tapped in a metal, engagement_mm deep (at most the metal's thickness).
+ENGAGED = Rule(
+    "bolt reaches into the thread", "0.8 * P", "m", "mm", _STRIPPING,
+    {"P": ("mm", "pitch"), "m": ("mm", "engagement of bolt and thread")},
+)  # fmt: skip
 
-    Engagement below one diameter in steel, two in aluminium, is noted: there the thread gives way before the bolt.
+
+def thread_checks(
+    part: str, case: str, size: str, grade: str, metal: str, engagement_mm: float, tension_n: float, *, welded: bool = False,
+    metal_mm: float | None = None,
+) -> list[Check]:  # fmt: skip
+    """Stripping of a thread tapped in a metal, engagement_mm deep (at most the metal's thickness metal_mm, where given).
+
+    Engagement below one diameter in steel, two in aluminium, is noted: there the thread gives way before the bolt. A bolt
+    that does not reach into its thread by 0.8 of a pitch gives a check that does not hold, whatever its load.
     """
     b, g, m = bolt(size), bolt_class(grade), material(metal)
-    band = m.strength(engagement_mm)
+    if not engagement_mm > CHAMFER_PITCHES * b.pitch_mm:
+        return [ENGAGED.check(part, case, "too short a bolt, or metal too thin for a thread", P=b.pitch_mm, m=engagement_mm)]
+    band = m.strength(engagement_mm if metal_mm is None else metal_mm)
     wanted = (1.0 if m.family == "steel" else 2.0) * b.diameter_mm
     note = "" if engagement_mm >= wanted else f"engagement below {wanted:g} mm: the thread strips before the bolt breaks"
     shared = {

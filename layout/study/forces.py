@@ -9,11 +9,11 @@ from layout.brackets.design import BracketDesign
 from layout.brackets.stiffness import bracket_stiffness
 from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
-from layout.loads.cases import cases_of
+from layout.loads.cases import attachment_rules, cases_of
 from layout.loads.envelope import job_envelope
 from layout.loads.mounts import Mount, Reaction
 from layout.loads.pulse_cases import PulseResponse, cases_of_responses, pulse_responses
-from layout.study.shares import Share, shares_of
+from layout.study.shares import Share, attachment_shares, shares_of
 from layout.study.study import CaseForces
 
 
@@ -53,4 +53,5 @@ def loading_of(job: Job, mounts: tuple[Mount, ...], pack: MassProperties, module
     for case in cases:
         reactions = [Reaction(name, force) for name, force in envelope.rigid(case.name)]
         rigid.append(CaseForces(case, tuple(sorted(reactions, key=lambda r: order[r.name]))))
-    return Loading(tuple(rigid), shares_of(envelope, cases, frame), pulses, envelope.notes)
+    single = attachment_shares(attachment_rules(job), tuple(m.name for m in mounts), pack.mass_kg)
+    return Loading(tuple(rigid), (*shares_of(envelope, cases, frame), *single), pulses, envelope.notes)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from layout.arrangement import Arrangement
 from layout.balance.items import MassItem, body_item, module_item
@@ -16,8 +17,12 @@ from layout.job.model import Job
 from layout.study.hulls import body_of
 
 
+@lru_cache(maxsize=4096)
 def part_item(part: Plate | FoldedPlate | Block | Hardware, frame: Pose) -> MassItem:
-    """Mass item of one part: mass, centroid and inertia exact from its profile and density, body for the cut at the axle."""
+    """Mass item of one part: mass, centroid and inertia exact from profile and density, body for the cut at the axle.
+
+    Parts are values: equal ones are worked out once.
+    """
     exact = body_mass(part, density_kg_m3)
     if isinstance(part, Hardware):
         name = f"{part.number} {part.kind} {part.size}x{part.length_mm:g}"

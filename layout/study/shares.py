@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+import numpy as np
+
 from layout.checks import Check
 from layout.frames import Array, Pose
-from layout.loads.cases import LoadCase
+from layout.loads.cases import AttachmentRule, LoadCase
 from layout.loads.envelope import Envelope
 
 
@@ -51,6 +53,22 @@ def _single(case: LoadCase, way: str, by_mount: dict[str, dict[str, tuple[float,
         if len(both) == len(by_mount)
         else []
     )
+
+
+def attachment_shares(rules: tuple[AttachmentRule, ...], mounts: tuple[str, ...], mass_kg: float) -> tuple[Share, ...]:
+    """Rules that load each attachment on its own: the force along every axis of the pack and both ways, on all mounts at once.
+
+    Such a case has no balance with the pack's inertia: it asks what one attachment holds, not how the pack is shared.
+    """
+    found = []
+    for rule in rules:
+        for axis, name in enumerate("xyz"):
+            for sign, word in ((1.0, "+"), (-1.0, "-")):
+                force = np.zeros(3)
+                force[axis] = sign * rule.force_n(mass_kg)
+                case = LoadCase(f"{rule.name}, {word}{name}", (0.0, 0.0, 0.0), "crash", 0.0, rule.source, rule.note)
+                found.append(Share(case, rule.name, dict.fromkeys(mounts, force)))
+    return tuple(found)
 
 
 def worst_of(checks: Iterable[Check]) -> list[Check]:

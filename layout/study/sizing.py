@@ -53,6 +53,7 @@ def designed_pack(job: Job, bay: Bay, arrangement: Arrangement) -> DesignedPack:
     trouble: DesignError | None = None
     for plans in plan_options(job, arrangement.frame, arrangement.inside, shell):
         try:
+            _brackets(job, bay, arrangement, shell, plans, job.bracket.sheet_mm or SHEETS_MM[0])
             return _sized(job, bay, arrangement, shell, plans)
         except DesignError as error:
             trouble = trouble or error

@@ -5,8 +5,9 @@ Run from the top folder: python tests/benchmarks/packing_peers.py [seconds] [pat
 Peers, installed only for this and not dependencies of the project: packvium 1.8.0 (MIT), py3dbp 1.1.2 (MIT), rectpack 0.2.2
 (Apache-2.0), packingsolver3d 0.0.5 (MIT). Each of these runs in a process of its own (packing_peer_process.py), ended ten
 seconds after its limit: one of them can end the interpreter. Also: plain CP-SAT (one labelled box of integer coordinates
-for each that the volume allows, pairwise apart) and CP-SAT on normal positions (the engine's clash rows without its reduction), one worker
-each, as the engine's two solvers use one each. Missing peers are shown as "-", those that cannot state the question as "n/a".
+for each that the volume allows, pairwise apart) and CP-SAT on normal positions (the engine's clash rows without its
+reduction), one worker each, as the engine's two solvers use one each. Missing peers are shown as "-", those that cannot
+state the question as "n/a", those that had not ended as "time".
 """
 
 from __future__ import annotations

@@ -10,20 +10,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from layout.packing.engine.board import Board
-from layout.packing.engine.candidates import Candidates, candidates_at, index_of, joined, mask_of, of_placements
+from layout.packing.engine.candidates import Candidates, candidates_at, clashes, index_of, joined, mask_of, of_placements
 from layout.packing.engine.cpsat import CpSatRun
 from layout.packing.engine.highs import HighsRun
 from layout.packing.engine.model import Item, Packing, Placement, Region, check_question, worth
 from layout.packing.engine.model_ip import CountRow, SetPacking, offer, set_packing
-from layout.packing.engine.race import Run, race
+from layout.packing.engine.race import race
 from layout.packing.engine.resting import that_rest
-from layout.packing.engine.space import Ints, Space, space_of
+from layout.packing.engine.space import Bools, Ints, Space, space_of
 from layout.packing.engine.starts import start_sets, thinned
 from layout.packing.engine.windows import WindowRun
 
 Cost = Callable[[Ints, Ints, Ints, Ints, Ints], np.ndarray]
 _STEPS = 200_000
 _LARGE = 2500
+_RELAX_FROM = 400
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,8 @@ def pack_best(
     placement (any finite floats). start_positions, one word or one per axis: "low", "high" or "both" (least corners pushed
     down, up, or whichever is nearer; see starts.py). For a cost that never grows when a box is pushed up an axis, "high" on
     that axis loses nothing, likewise "low"; "both" keeps the counts possible but may miss the least cost. forbid: packings
-    to differ from. start: placements to begin from, where known; they become candidates too.
+    to differ from. start: placements to begin from, where known; they become candidates too
+    (a large question is then searched window by window from there, with a weak bound; without them it is solved whole).
     Returns cost, cost_bound and proven: no packing on these start positions costs less than cost_bound. Costs are rounded to
     1/200000 of their range for the solvers and the bound allows for it. feasible is False where nothing was found (proven:
     nothing exists on these positions). progress gets (cost reached, bound) in those rounded units.
@@ -72,16 +74,43 @@ def pack_best(
     costs = np.asarray(cost(candidates.item, candidates.option, *candidates.low.T), float)
     if costs.shape != (len(candidates),) or not np.isfinite(costs).all():
         raise ValueError("cost must return one finite number for each placement it is given")
+    question = _Question(asked, candidates, costs, complete, space.volume, tuple(forbid), tuple(start))
+    return _solve(question, cost, board, seed, seconds)
+
+
+@dataclass(frozen=True)
+class _Question:
+    """Items with exact counts, their candidates and the cost of each; complete: no start position was left out."""
+
+    items: tuple[Item, ...]
+    candidates: Candidates
+    costs: np.ndarray
+    complete: bool
+    volume: int
+    forbid: tuple[Unlike, ...]
+    start: tuple[Placement, ...]
+
+
+def _solve(q: _Question, cost: Cost, board: Board, seed: int, seconds: float) -> Packing:
+    candidates, costs = q.candidates, q.costs
     scale = _Scale(cost, float(costs.max()), float(np.ptp(costs)) / _STEPS or 1.0)
-    model = _model(asked, candidates, scale, space.volume, forbid)
-    _offer_start(board, model, start)
-    runs: list[Run] = [CpSatRun(model, board, seed)]
-    if len(candidates) > _LARGE and board.placements and not forbid:
-        runs.append(WindowRun(candidates, asked, board, seed, values=scale.values))
+    board.limit(_dearest(q, scale.values(candidates)), "the best places of each item")
+    known = mask_of(candidates, q.start)
+    if len(candidates) > _LARGE and not q.forbid and known is not None and _stands(q, known):
+        board.offer(int(scale.values(candidates)[known].sum()), candidates.placements(known), "start")
+        race([WindowRun(candidates, q.items, board, seed + n, values=scale.values) for n in range(2)], board)
     else:
-        runs.append(HighsRun(model, board, seed))
-    race(runs, board)
-    return _answer(asked, candidates, costs, scale.unit, board, seconds, complete)
+        model = _model(q.items, candidates, scale, q.volume, q.forbid)
+        if known is not None:
+            offer(board, model, known, "start")
+        race([CpSatRun(model, board, seed), HighsRun(model, board, seed, relax_from=_RELAX_FROM)], board)
+    return _answer(q, scale.unit, board, seconds)
+
+
+def _dearest(q: _Question, values: Ints) -> int:
+    """The value if every box could have the best place for its item: no packing has more."""
+    ranked = [np.sort(values[q.candidates.item == n])[::-1][: item.most] for n, item in enumerate(q.items)]
+    return int(sum(best.sum() for best in ranked))
 
 
 def _candidates(
@@ -122,28 +151,22 @@ def _model(
     return replace(plain, values=scale.values(candidates), counts=tuple(limits))
 
 
-def _offer_start(board: Board, model: SetPacking, start: Sequence[Placement]) -> None:
-    chosen = mask_of(model.candidates, start)
-    if chosen is not None:
-        offer(board, model, chosen, "start")
+def _stands(q: _Question, chosen: Bools) -> bool:
+    """Whether the chosen candidates can stand together and have the asked counts."""
+    together = q.candidates.take(chosen)
+    placed = np.bincount(together.item, minlength=len(q.items))
+    counted = all(int(n) == item.least for n, item in zip(placed, q.items, strict=True))
+    return counted and all(int(clashes(together, n).sum()) == 1 for n in range(len(together)))
 
 
-def _answer(
-    items: Sequence[Item],
-    candidates: Candidates,
-    costs: np.ndarray,
-    unit: float,
-    board: Board,
-    limit: float,
-    complete: bool,
-) -> Packing:
+def _answer(q: _Question, unit: float, board: Board, limit: float) -> Packing:
     seconds = limit - board.left
-    chosen = mask_of(candidates, board.placements)
+    chosen = mask_of(q.candidates, board.placements)
     if board.infeasible or chosen is None:
-        return Packing((), 0, 0, board.infeasible and complete, seconds, f"counts not met ({board.prover})", False)
-    total = float(costs[chosen].sum())
-    lost = (max(board.bound - board.value, 0) + int(chosen.sum())) * unit if board.bound < 2**61 else math.inf
-    value = worth(items, board.placements)
-    how = f"found by {board.finder}, bound by {board.prover}, {len(candidates)} candidates"
-    proven = board.value >= board.bound and complete
+        return Packing((), 0, 0, board.infeasible and q.complete, seconds, f"counts not met ({board.prover})", False)
+    total = float(q.costs[chosen].sum())
+    lost = (max(board.bound - board.value, 0) + int(chosen.sum())) * unit
+    value = worth(q.items, board.placements)
+    how = f"found by {board.finder}, bound by {board.prover}, {len(q.candidates)} candidates"
+    proven = board.value >= board.bound and q.complete
     return Packing(board.placements, value, value, proven, seconds, how, True, total, total - lost)

@@ -95,10 +95,13 @@ def relaxed(model: SetPacking, seconds: float, seed: int, stopped: Callable[[], 
 
 
 class HighsRun:
-    """One search for the greatest value, in a thread of its own; `stop` ends it early."""
+    """One search for the greatest value, in a thread of its own; `stop` ends it early.
 
-    def __init__(self, model: SetPacking, board: Board, seed: int) -> None:
-        self._model, self._board, self._seed = model, board, seed
+    relax_from: with more candidates than this, the interior-point relaxation comes first.
+    """
+
+    def __init__(self, model: SetPacking, board: Board, seed: int, relax_from: int = _RELAX_FIRST) -> None:
+        self._model, self._board, self._seed, self._relax_from = model, board, seed, relax_from
         self._ceiling = CeilingSearch(model, board, seed)
         self._kept = np.ones(len(model.values), bool)
         self._stopped = False
@@ -111,7 +114,7 @@ class HighsRun:
 
     def run(self) -> None:
         """The search itself, in the caller's thread."""
-        if len(self._model.values) > _RELAX_FIRST and not self._relax():
+        if len(self._model.values) > self._relax_from and not self._relax():
             return
         if not self._kept.all():
             self._model = narrowed(self._model, self._kept, np.zeros(len(self._kept), bool))

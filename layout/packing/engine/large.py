@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import threading
-import time
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -69,9 +68,7 @@ class LargeRun:
         candidates = that_rest(self._space, items, candidates_at(self._space, items, starts))
         if len(candidates) > _BARE_FIRST or self._over():
             return
-        nothing = np.zeros(len(candidates), bool)
-        left = not_needless(items, candidates, nothing, time.monotonic() + self._board.left / 4)
-        model = set_packing(items, candidates.take(left), self._space.volume)
+        model = set_packing(items, candidates, self._space.volume)
         quick_bound(model, self._board.left / 4, self._over, lambda bound: self._tell(bound, "relaxation without zones"))
 
     def _tell(self, bound: float, who: str) -> None:

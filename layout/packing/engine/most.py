@@ -101,15 +101,16 @@ def _candidates(space: Space, items: Sequence[Item]) -> tuple[Candidates, bool]:
 
 def _search_small(region: Region, space: Space, items: Sequence[Item], candidates: Candidates, board: Board, seed: int) -> None:
     """Both solvers on the whole model; for plain rectangles the skyline search first and beside them."""
+    skyline = SkylineRun(region, items, board) if SkylineRun.suits(region, items) else None
+    if skyline is not None:
+        skyline.run_briefly(board.left / 4)
+    if board.over:
+        return
     known = mask_of(candidates, board.placements)
     protected = np.zeros(len(candidates), bool) if known is None else known
     model = set_packing(items, candidates.take(not_needless(items, candidates, protected, board.deadline)), space.volume)
     runs: list[Run] = [HighsRun(model, board, seed), CpSatRun(model, board, seed)]
-    if SkylineRun.suits(region, items):
-        skyline = SkylineRun(region, items, board)
-        skyline.run_briefly(board.left / 6)
-        runs.append(skyline)
-    race(runs, board)
+    race(runs if skyline is None else [*runs, skyline], board)
 
 
 def _search_large(

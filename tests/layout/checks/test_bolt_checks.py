@@ -172,7 +172,13 @@ def test_threads_in_thin_metal():
     thin = thread_checks("T", "c", "M10", "8.8", "S235", 2.5, 5000.0)
     assert "strips" in thin[0].note
     assert thin[0].name == "stripping of the tapped thread"
-    assert thread_checks("T", "c", "M10", "8.8", "S235", 1.0, 1.0)[0].utilisation == math.inf
+    for deep in (1.0, 0.0, -3.0, math.nan):
+        short = thread_checks("T", "c", "M10", "8.8", "S235", deep, 0.0)
+        assert [c.name for c in short] == ["bolt reaches into the thread"]
+        assert not short[0].holds
+    thick = thread_checks("T", "c", "M10", "8.8", "S275", 2.0, 1.0, metal_mm=10.0)[0]
+    assert thick.inputs[1].symbol == "C_3"
+    assert thick.capacity == pytest.approx(410 / 430 * thread_checks("T", "c", "M10", "8.8", "S275", 2.0, 1.0)[0].capacity)
     full = needed_engagement_mm("M10", "8.8", "S235", 10.0)
     just = thread_checks("T", "c", "M10", "8.8", "S235", full, tension_resistance_n("M10", "8.8"))[0]
     assert just.utilisation == pytest.approx(1.0)

@@ -147,6 +147,7 @@ CASES = [
     ("slip", joint, joint, {"shear": 5000.0}),
     ("stripping of the tapped thread", thread, thread, {"metal": "5754-H111", "pull": 2e4}),
     ("stripping of the bolt thread", thread, thread, {"metal": "S355", "pull": 2.6e4}),
+    ("bolt reaches into the thread", None, thread, {"deep": 0.5}),
     ("bracket leg", plain, plain, {"force": (10.0, 5000.0, 10.0)}),
     ("bracket bend, inner face", plain, plain, {"force": (10.0, 3000.0, 10.0)}),
     ("inside bend radius", plain, plain, {"radius_mm": 3.0}),
@@ -180,9 +181,10 @@ CASES = [
 
 @pytest.mark.parametrize(("name", "sound", "weak", "change"), CASES, ids=[c[0] for c in CASES])
 def test_holds_when_sound_and_fails_when_weak(name, sound, weak, change):
-    good = [c for c in sound() if c.name == name]
-    assert good
-    assert all(c.holds for c in good)
+    if sound is not None:
+        good = [c for c in sound() if c.name == name]
+        assert good
+        assert all(c.holds for c in good)
     if weak is not None:
         assert any(not c.holds for c in weak(**change) if c.name == name)
 

@@ -88,6 +88,7 @@ def test_two_types_share_a_room(make: Any) -> None:
     assert {m.kind.name for m in result.arrangements[0].modules} == {"slab", "cube"}
 
 
+@pytest.mark.slow
 def test_mirrored_bay_holds_as_many(make: Any) -> None:
     post = {"min": [40.0, -200.0, 300.0], "max": [90.0, -100.0, 700.0]}
     low, high = -200.0, -200.0 + 350.0 + 2 * (20.25 + 2.0 + 5.0)

@@ -1,0 +1,60 @@
+"""The parts that get a sheet of their own: equal ones once, with how many are wanted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from layout.design import Block, FoldedPlate, Plate
+from layout.design.flat import profile_of
+from layout.design.profile import Hole
+from layout.study.study import Study
+from shapes.assembly import shape_key
+
+Made = Plate | FoldedPlate | Block
+
+
+@dataclass(frozen=True)
+class Distinct:
+    """One thing to make. numbers: every part number it stands for, one for each piece where the numbers differ."""
+
+    part: Made
+    numbers: tuple[str, ...]
+    quantity: int
+
+    @property
+    def name(self) -> str:
+        """Its name; where it stands for several pieces, without their counting numbers."""
+        if len(self.numbers) == 1:
+            return self.part.name
+        return self.part.name.rstrip("0123456789 ") or self.part.name
+
+
+def made_parts(study: Study) -> tuple[Made, ...]:
+    """Everything the workshop makes: plates and sheets of box and brackets, liner sheets."""
+    found: list[Made] = [*study.box.plates]
+    for bracket in study.brackets:
+        found += [bracket.angle, *bracket.gussets]
+    return (*found, *study.box.blocks)
+
+
+def own_name(hole: Hole, number: str) -> str:
+    """A hole's name without its part number."""
+    return hole.name.removeprefix(f"{number}-") or hole.name
+
+
+def holes_of(part: Made) -> tuple[Hole, ...]:
+    """Holes in the order of the flats."""
+    if isinstance(part, Block):
+        return ()
+    if isinstance(part, Plate):
+        return part.profile.holes
+    return tuple(h for i in range(len(part.flanges) + 1) for h in profile_of(part, i).holes)
+
+
+def distinct(study: Study) -> tuple[Distinct, ...]:
+    """Equal parts once: the same form, metal and group, and the same thing through each hole under the same own name."""
+    groups: dict[object, list[Made]] = {}
+    for part in made_parts(study):
+        holes = tuple((own_name(h, part.number), h.fastener) for h in holes_of(part))
+        groups.setdefault((shape_key(part), holes), []).append(part)
+    return tuple(Distinct(g[0], tuple(dict.fromkeys(p.number for p in g)), len(g)) for g in groups.values())

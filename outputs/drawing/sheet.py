@@ -1,0 +1,67 @@
+"""A finished sheet: format, scale and everything drawn on it, in millimetres of paper."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from outputs.drawing.compose import LaidOut
+from outputs.drawing.formats import Format, Scale
+from outputs.drawing.frame import TitleData, frame_inks, title_box, title_inks
+from outputs.drawing.ink import Box, Ink
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet of the set. name: stem of its DXF file. zones: rectangles of views, tables and title block."""
+
+    number: int
+    name: str
+    title: str
+    part_number: str
+    format: Format
+    scale: Scale
+    inks: tuple[Ink, ...]
+    zones: tuple[Box, ...]
+
+
+@dataclass(frozen=True)
+class SetData:
+    """What all sheets of a set share in their title blocks."""
+
+    owner: str
+    drawing_number: str
+    creator: str
+    checker: str
+    date: str
+    revision: str
+    units: str
+    angle: str
+
+
+def finish(laid: Sequence[LaidOut], data: SetData) -> tuple[Sheet, ...]:
+    """Frames and title blocks around laid-out drafts, numbered in order."""
+    return tuple(_finished(one, data, k, len(laid)) for k, one in enumerate(laid, start=1))
+
+
+def _finished(one: LaidOut, data: SetData, number: int, count: int) -> Sheet:
+    draft = one.draft
+    title = TitleData(
+        owner=data.owner,
+        drawing_number=data.drawing_number,
+        part_number=draft.part_number,
+        title=draft.title,
+        supplement=draft.supplement,
+        document_type=draft.document_type,
+        creator=data.creator,
+        checker=data.checker,
+        date=data.date,
+        revision=data.revision,
+        units=data.units,
+        angle="third angle" if data.angle == "third angle" else "first angle",
+        material=draft.material,
+        mass=draft.mass,
+    )
+    inks = (*frame_inks(one.format), *title_inks(one.format, title, one.scale, number, count), *one.inks)
+    zones = (*one.zones, title_box(one.format))
+    return Sheet(number, draft.name, draft.title, draft.part_number, one.format, one.scale, inks, zones)
