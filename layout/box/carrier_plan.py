@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -31,10 +32,19 @@ class Ground:
     shell: Shell
     width_mm: float
 
-    @property
+    @cached_property
     def room(self) -> Extent:
         """Inside within the liner; bars may touch it."""
         return self.shell.room(self.arrangement.inside)
+
+    @cached_property
+    def bodies(self) -> tuple[tuple[str, Extent], ...]:
+        """What stands in the box: modules by their ids, their terminal zones, equipment."""
+        found = [(m.id, m.extent) for m in self.arrangement.modules]
+        for module in self.arrangement.modules:
+            zone = _zone(module)
+            found += [] if zone is None else [(f"the terminal zone of {module.id}", zone)]
+        return (*found, *((e.kind.name, e.extent) for e in self.arrangement.equipment if not e.outside))
 
 
 @dataclass(frozen=True)
@@ -218,15 +228,9 @@ def _in_the_way(ground: Ground, bar: CarrierBar, bars: list[CarrierBar], own: se
     low, high = ground.room.min_mm[bar.across], ground.room.max_mm[bar.across]
     if body.min_mm[bar.across] < low - 1e-6 or body.max_mm[bar.across] > high + 1e-6:
         return "the liner of the wall beside it"
-    for module in ground.arrangement.modules:
-        if module.id not in own and _meet(body, module.extent):
-            return module.id
-        zone = _zone(module)
-        if zone is not None and _meet(body, zone):
-            return f"the terminal zone of {module.id}"
-    for piece in ground.arrangement.equipment:
-        if not piece.outside and _meet(body, piece.extent):
-            return piece.kind.name
+    for name, extent in ground.bodies:
+        if name not in own and _meet(body, extent):
+            return name
     for other in bars:
         if not _same(bar, other) and _meet(body.grown(APART_MM), other.with_heads):
             return f"a bar of {other.bolts[0].module}"

@@ -25,15 +25,15 @@ END_ENGAGEMENT_D = 2.0
 
 
 def carriers_for(
-    job: Job, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...], width_mm: float
+    job: Job, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...], widths_mm: tuple[float, float]
 ) -> Carriers:
-    """Bars of at least a width for all modules that they can hold; the others with the reason why not."""
+    """Bars for all modules that they can hold; the others with the reason why not. widths_mm: least, of bars and of posts."""
     prefix = job.job.drawing_number
-    bars, held, unheld = planned(Ground(job, arrangement, shell, width_mm))
+    bars, held, unheld = planned(Ground(job, arrangement, shell, widths_mm[0]))
     while True:
         numbered = tuple(replace(b, number=f"{prefix}-C{i + 1}") for i, b in enumerate(bars))
         try:
-            posts = posts_for(prefix, numbered, plans, arrangement.inside, shell)
+            posts = posts_for(prefix, numbered, plans, arrangement.inside, shell, widths_mm[1])
         except NoPost as lost:
             gone = {b.module for b in bars[lost.bar].bolts}
             unheld |= dict.fromkeys(gone, lost.why)

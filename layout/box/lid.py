@@ -22,8 +22,7 @@ def lid_parts(
     prefix, t = job.job.drawing_number, shell.sheet_mm
     out = shell.slab_out_mm
     (x0, y0, _), (x1, y1, z1), (sx, sy, _) = inside.min_mm, inside.max_mm, inside.size_mm
-    line = t + shell.bolt_line_mm
-    places = bolt_line(Extent((x0 - line, y0 - line, 0.0), (x1 + line, y1 + line, 0.0)))
+    places = lid_bolt_places(inside, shell)
     size = bolt(shell.lid_bolt)
     own = [(x - x0 + out, y - y0 + out) for x, y in places]
     outline = rectangle(sx + 2 * out, sy + 2 * out, corner_mm=8.0)
@@ -62,6 +61,13 @@ def lid_parts(
         for i, (x, y) in enumerate(places)
     )
     return (ring, lid), _gasket(prefix, inside, shell), bolts, tuple((x, y, top) for x, y in places)
+
+
+def lid_bolt_places(inside: Extent, shell: Shell) -> tuple[tuple[float, float], ...]:
+    """Where the lid bolts stand in plan, around the box outside its walls."""
+    line = shell.sheet_mm + shell.bolt_line_mm
+    (x0, y0, _), (x1, y1, _) = inside.min_mm, inside.max_mm
+    return bolt_line(Extent((x0 - line, y0 - line, 0.0), (x1 + line, y1 + line, 0.0)))
 
 
 def bolt_line(rect: Extent, pitch_mm: float = LID_PITCH_MM) -> tuple[tuple[float, float], ...]:

@@ -54,9 +54,14 @@ def bar_ends(bars: tuple[CarrierBar, ...]) -> list[BarEnd]:
 
 
 def posts_for(
-    prefix: str, bars: tuple[CarrierBar, ...], plans: tuple[BracketPlan, ...], inside: Extent, shell: Shell
+    prefix: str,
+    bars: tuple[CarrierBar, ...],
+    plans: tuple[BracketPlan, ...],
+    inside: Extent,
+    shell: Shell,
+    least_mm: float = POST_WIDTHS_MM[0],
 ) -> tuple[Post, ...]:
-    """Posts for every screwed end.
+    """Posts for every screwed end, none narrower than least_mm.
 
     Raises:
         NoPost: an end under a bracket's leg, too near an edge, a leg bolt or a mounting bar, or posts that crowd.
@@ -69,7 +74,7 @@ def posts_for(
         for end in mine:
             _check_end(end, [p for p in plans if p.wall == wall], inside, shell)
         free = [e for e in mine if not _on_one(e, mounting)]
-        for u, width in _clustered(free, mounting, inside, along(wall)):
+        for u, width in _clustered(free, mounting, inside, along(wall), least_mm):
             posts.append(Post(f"{prefix}-P{len(posts) + 1}", wall, u, width))
     return tuple(posts)
 
@@ -105,7 +110,7 @@ def leg_area(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[float, fl
 
 
 def _clustered(
-    ends: list[BarEnd], mounting: list[tuple[float, float]], inside: Extent, axis: int
+    ends: list[BarEnd], mounting: list[tuple[float, float]], inside: Extent, axis: int, least_mm: float
 ) -> list[tuple[float, float]]:
     """Middles and widths of posts over the ends: ends share a post where two would crowd each other.
 
@@ -116,7 +121,7 @@ def _clustered(
     while True:
         placed: list[tuple[float, float]] = []
         for i, group in enumerate(groups):
-            found = _placed(group, [*mounting, *placed], inside, axis)
+            found = _placed(group, [*mounting, *placed], inside, axis, least_mm)
             if found is None:
                 break
             placed.append(found)
@@ -141,12 +146,12 @@ def _crowded(group: list[BarEnd]) -> NoPost:
 
 
 def _placed(
-    group: list[BarEnd], taken: list[tuple[float, float]], inside: Extent, axis: int
+    group: list[BarEnd], taken: list[tuple[float, float]], inside: Extent, axis: int, least_mm: float
 ) -> tuple[float, float] | None:
     """A post over a group of ends: the narrowest stock, moved along the wall as its ends allow until it is clear."""
     low, high = group[0].u_mm, group[-1].u_mm
     middle = (low + high) / 2.0
-    for width in POST_WIDTHS_MM:
+    for width in (w for w in POST_WIDTHS_MM if w >= least_mm):
         play = (width - (high - low)) / 2.0 - POST_EDGE_MM
         if play < -1e-6:
             continue

@@ -7,13 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.arrangement import Arrangement
+from layout.box.carrier_plan import WIDTHS_MM
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
 from layout.box.design import BoxDesign
 from layout.box.held import CarrierParts, HolePlace, carrier_parts, carriers_for
 from layout.box.lid import lid_parts
+from layout.box.notches import notched
 from layout.box.liner import liner_sheets
 from layout.box.openings import opening_holes
+from layout.box.posts import POST_WIDTHS_MM
 from layout.box.ribs import RibPlan, rib_plan, rib_plates
 from layout.box.seams import SeamParts, seams
 from layout.box.shell import MOUNTING_BAR_MM, Shell
@@ -37,11 +40,12 @@ def design_box(
     shell: Shell,
     plans: tuple[BracketPlan, ...],
     arrangement: Arrangement | None = None,
-    bar_width_mm: float = 25.0,
+    widths_mm: tuple[float, float] = (WIDTHS_MM[0], POST_WIDTHS_MM[0]),
 ) -> BoxDesign:
     """A welded box around `inside` with bars for the planned brackets, and bars for the modules of an arrangement.
 
-    Without an arrangement the box holds no module. bar_width_mm: least width of the bars under the modules.
+    Without an arrangement the box holds no module. widths_mm: least widths of the bars under the modules and
+    of the posts at their ends.
 
     Raises:
         DesignError: a construction this version cannot make, or an opening that does not fit its panel.
@@ -50,7 +54,7 @@ def design_box(
         got = f"construction = {job.box.construction!r}"
         raise DesignError("box", "only welded boxes can be designed", got, 'Use construction = "welded".')
     prefix, material = job.job.drawing_number, job.box.material
-    carriers = carriers_for(job, arrangement, shell, plans, bar_width_mm) if arrangement else Carriers()
+    carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     held = carrier_parts(job, carriers, inside, shell)
     panels = [_floor(prefix, material, inside, shell, held), *(_wall(job, wall, inside, shell, held) for wall in WALLS)]
     bars = [plate for plan in plans for plate in _bars(prefix, material, plan, plans, inside, shell, held)]
@@ -142,7 +146,7 @@ def _bars(
         middle = np.zeros(3)
         middle[along(plan.wall)] = u
         origin = middle - plan.bar_width_mm / 2.0 * h + (plan.bar_face_mm - MOUNTING_BAR_MM) * w + np.array((0.0, 0.0, bottom))
-        number = f"{prefix}-M{first + i + 1}"
+        number = f"{prefix}-P{first + i + 1}"
         pose = Pose(vec3(origin), (vec3(h), (0.0, 0.0, 1.0), vec3(w)))
         holes = tuple(
             Hole(f"{number}-H{k + 1}", (plan.bar_width_mm / 2.0 + x, z - bottom), 6.8, "M8 thread")
@@ -153,6 +157,6 @@ def _bars(
             for place in held.wall_holes
             if place.wall == plan.wall and abs(place.at_mm[along(plan.wall)] - u) <= plan.bar_width_mm / 2.0
         )
-        profile = Profile(rectangle(plan.bar_width_mm, height), (*holes, *screws))
+        profile = Profile(notched(plan.bar_width_mm, height, pose, inside, shell), (*holes, *screws))
         bars.append(Plate(number, f"mounting bar {first + i + 1}", material, MOUNTING_BAR_MM, profile, pose))
     return bars

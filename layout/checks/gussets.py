@@ -24,25 +24,35 @@ from layout.tables import Material, material
 
 _OWN = Source("own beam and plate-strip model, held above solid finite elements in the tests", "derived")
 
+IN_PLANE = 1.3
+"""A force along the bend turns the foot in its own plane: solid models show up to a fifth more than M/W at the upright."""
+
 SECTION = Rule(
     "gusseted section",
-    "sqrt((k_e * (M_1 / W + N / A) + 6 * M_2 / (t * b**2))**2 + 3 * (1.5 * V_1 / A_g + 1.5 * V_2 / (b * t))**2)",
+    "sqrt((k_e * (M_1 / W + N / A) + k_m * 6 * M_2 / (t * b**2))**2 + 3 * (1.5 * V_1 / A_g + 1.5 * V_2 / (b * t))**2)",
     "f_o / gamma_M0", "MPa", Source("section of plate and gussets, M c / I; stress along an inclined edge 1/cos^2", "derived"),
     {
         "M_1": ("N*mm", "moment about the bend's direction"), "W": ("mm3", "least section modulus of plate and gussets"),
         "N": ("N", "axial force"), "A": ("mm2", "area"), "k_e": ("-", "1/cos^2 of the slope of the gusset's free edge"),
+        "k_m": ("-", "uneven stress where the foot's plane meets the upright, from solid models"),
         "M_2": ("N*mm", "moment in the foot's plane (plate alone)"), "t": ("mm", "plate thickness"), "b": ("mm", "plate width"),
         "V_1": ("N", "shear carried by the gussets"), "A_g": ("mm2", "area of the gussets"),
         "V_2": ("N", "shear along the bend"), "f_o": ("MPa", "proof strength"), "gamma_M0": ("-", "partial factor"),
     },
 )  # fmt: skip
 
+RESTRAINT = 0.75
+"""The strip between two gussets is held on its edges: three quarters of a simple beam's moment stayed at least a quarter above
+the 99.5 percentile of fourteen solid models (one half would be a clamped strip).
+"""
+
 STRIP = Rule(
-    "flange strip between gussets", "6 * F * (2 * s - d_w) / 8 / (b_e * t**2) + 4 * V / (b_e * t) + sigma_g",
+    "flange strip between gussets", "k_f * 6 * F * (2 * s - d_w) / 8 / (b_e * t**2) + 2 * V / (b_e * t) + sigma_g",
     "f_o / gamma_M0", "MPa", _OWN,
     {
         "F": ("N", "force normal to the strip"),
-        "V": ("N", "force in its plane, which enters at the face under the washer: V/(b t) + 6 V (t/2)/(b t^2)"),
+        "k_f": ("-", "restraint of the strip by its gussets, from solid models"),
+        "V": ("N", "force in its plane, which enters at the face under the washer: V/(b t) and as much for bending"),
         "s": ("mm", "clear width between the gussets"),
         "d_w": ("mm", "diameter of the washer"), "b_e": ("mm", "width of strip that takes part"), "t": ("mm", "thickness"),
         "sigma_g": ("MPa", "stress of the whole section there"), "f_o": ("MPa", "proof strength"),
@@ -158,7 +168,7 @@ def _strip(part: str, case: str, bracket: GussetedL, force_n: Force, strength: d
 @lru_cache(maxsize=512)
 def _strip_sizes(bracket: GussetedL) -> dict[str, float]:
     return {
-        "s": bracket.clear_mm, "d_w": min(bracket.washer_mm, bracket.clear_mm), "b_e": bracket.strip_mm,
+        "k_f": RESTRAINT, "s": bracket.clear_mm, "d_w": min(bracket.washer_mm, bracket.clear_mm), "b_e": bracket.strip_mm,
         "t": bracket.thickness_mm,
     }  # fmt: skip
 
@@ -170,7 +180,8 @@ def pulled_strip_check(
     """A strip between two gussets under one bolt's pull, e.g. the upright at a leg bolt. edges_mm: hole to the two ends."""
     metal = material(grade)
     return STRIP.check(
-        part, case, "", F=max(force_n, 0.0), V=0.0, s=clear_mm, d_w=min(washer_mm, clear_mm), t=thickness_mm, sigma_g=0.0,
+        part, case, "", F=max(force_n, 0.0), V=0.0, k_f=RESTRAINT, s=clear_mm, d_w=min(washer_mm, clear_mm),
+        t=thickness_mm, sigma_g=0.0,
         b_e=strip_width_mm(washer_mm, hole_mm, clear_mm, edges_mm), f_o=metal.strength(thickness_mm).haz_proof_mpa,
         gamma_M0=metal.gamma_m0,
     )  # fmt: skip
@@ -211,7 +222,7 @@ def _section_values(bracket: GussetedL, force_n: Any, place: dict[str, float]) -
     across, normal, along = abs(force_n[0]), abs(force_n[1]), abs(force_n[2])
     return {
         "M_1": normal * place["arm"] + along * place["lift"], "W": place["W"], "N": along, "A": place["A"],
-        "k_e": place["k_e"], "M_2": across * place["arm"], "t": bracket.thickness_mm, "b": bracket.width_mm,
+        "k_e": place["k_e"], "k_m": IN_PLANE, "M_2": across * place["arm"], "t": bracket.thickness_mm, "b": bracket.width_mm,
         "V_1": normal, "A_g": place["A_g"], "V_2": across,
     }  # fmt: skip
 
@@ -221,7 +232,7 @@ def _influence(bracket: GussetedL) -> tuple[tuple[float, ...], ...]:
     """The section rule's stresses per unit force at each place, to find the worst place without evaluating all as text."""
     t, b = bracket.thickness_mm, bracket.width_mm
     return tuple(
-        (p["k_e"] * p["arm"] / p["W"], p["k_e"] * (p["lift"] / p["W"] + 1.0 / p["A"]), 6.0 * p["arm"] / (t * b**2),
+        (p["k_e"] * p["arm"] / p["W"], p["k_e"] * (p["lift"] / p["W"] + 1.0 / p["A"]), IN_PLANE * 6.0 * p["arm"] / (t * b**2),
          1.5 / p["A_g"], 1.5 / (b * t))
         for p in _places(bracket)
     )  # fmt: skip

@@ -98,7 +98,7 @@ def pieces(fastener: Hardware) -> tuple[Piece, ...]:
     """Bolt, washers and nuts of one fastener, in the pack's frame.
 
     Where there is a nut, one washer lies under the nut if there are two or more, the others under the head; without a nut
-    all lie under the head. head_mm is the face under the head, so the grip begins below the washers there.
+    all lie under the head. head_mm is the face under the head; the grip begins there and ends at the nut, washers included.
     """
     s = sizes_of(fastener.size)
     pose = axis_pose(fastener.head_mm, fastener.axis)
@@ -115,7 +115,7 @@ def pieces(fastener: Hardware) -> tuple[Piece, ...]:
     for _ in range(above):
         out.append(Piece(f"washer {fastener.size}", washer, at(z)))
         z += s.washer_thickness_mm
-    z += fastener.grip_mm
+    z = fastener.grip_mm - below * s.washer_thickness_mm
     for _ in range(below):
         out.append(Piece(f"washer {fastener.size}", washer, at(z)))
         z += s.washer_thickness_mm

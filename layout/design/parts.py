@@ -70,9 +70,9 @@ class Block:
 class Hardware:
     """A bolt with what belongs to it, at one place.
 
-    kind: "hex bolt", "hex screw" (threaded to the head) or "cap screw"; size e.g. "M10"; bolt_class e.g. "8.8"; length_mm under the head; grip_mm: what lies
-    between head (or its washer) and nut (or thread). head_mm: the point under the head (on top of its washer) in the
-    pack's frame; axis: unit vector from the head to the tip. washers, nut: counts. holes: names of the holes it passes.
+    kind: "hex bolt", "hex screw" (threaded to the head) or "cap screw"; size e.g. "M10"; bolt_class e.g. "8.8"; length_mm:
+    under the head; grip_mm: from under the head to the nut or thread, washers included. head_mm: the point under the head,
+    on top of its washer, in the pack's frame; axis: unit vector from the head to the tip. washers, nut: counts. holes: names of the holes it passes.
     """
 
     number: str

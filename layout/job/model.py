@@ -27,6 +27,7 @@ class JobInfo(Entry):
     date: str = Field(default="", pattern=r"^(\d{4}-\d{2}-\d{2})?$")
     revision: str = Field(default="", max_length=2)
     show_in: Literal["mm", "in"] = "mm"
+    projection: Literal["first angle", "third angle"] = "first angle"
 
 
 class Job(Entry):

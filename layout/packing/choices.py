@@ -24,7 +24,8 @@ from layout.packing.sites import Site
 from layout.space.bay import Bay
 from layout.space.judge_arrangement import judge_arrangement
 
-MOST_LISTED = 8
+MOST_LISTED, WANTED = 8, 5
+"""Arrangements listed at most; and when time is up."""
 SHARED = 0.7
 """Arrangements that share more than this part of their modules' places are the same choice."""
 
@@ -163,7 +164,8 @@ def choose(
     kept: list[Arrangement] = []
     dropped: list[str] = []
     for one in best_first(job.pack.prefer, undominated(pool)):
-        if len(kept) == MOST_LISTED or any(shared_places(one, other) > SHARED for other in kept):
+        enough = MOST_LISTED if clock.left() > 0.0 else WANTED
+        if len(kept) >= enough or any(shared_places(one, other) > SHARED for other in kept):
             continue
         wrong = [*judge_arrangement(job, bay, one, shell), *equipment_violations(bay, one, shell)]
         if wrong:

@@ -18,6 +18,7 @@ from layout.packing.sites import Site
 
 Progress = Callable[[int, int | None], None]
 GREEDY_ROUNDS = 30
+VOLUME_SLACK_MM3 = 1.0
 EXACT_PLACES = 6000
 """Most places for which an exact search of one room is begun."""
 
@@ -32,21 +33,23 @@ class Filled:
 
 
 def volume_most(site: Site, bodies: tuple[Body, ...]) -> int:
-    """Modules by volume alone, equipment and gaps taken off: an upper bound."""
+    """Modules by volume alone, equipment and gaps taken off, those that find no room at all left out: an upper bound."""
     gap = min((b.gap_mm for b in bodies if b.is_module), default=0.0)
     widest = max(b.gap_mm for b in bodies)
-    room = float(np.prod(np.array(site.room.size_mm) + widest))
+    edges = np.maximum(np.array(site.room.size_mm) + 1e-4, 0.0)
+    room = float(np.prod(edges + widest))
     volumes: list[float] = []
     for body in bodies:
         one = min(float(np.prod(np.array(s.size_mm) + gap)) for s in body.stands)
         if body.is_module:
-            volumes += [one] * body.most
+            fits = any((np.array(s.size_mm) <= edges).all() for s in body.stands)
+            volumes += [one] * body.most if fits else []
         else:
             room -= one
     count = 0
     for one in sorted(volumes):
         room -= one
-        if room < -1e-6:
+        if room < -VOLUME_SLACK_MM3:
             break
         count += 1
     return count
@@ -152,7 +155,7 @@ def _bound_in(site: Site, bodies: tuple[Body, ...], reached: int, most: int, see
     region, items = relaxed(site, bodies, unit)
     if any(v < 1 for v in region.size):
         return 0
-    packing = pack_most(region, items, seconds=seconds, seed=seed, stop=clock.stop)
+    packing = pack_most(region, items, seconds=seconds, seed=seed, stop=lambda: clock.left() <= 0.0)
     equipment = sum(b.least for b in bodies if not b.is_module)
     if not packing.feasible and packing.proven:
         return reached

@@ -15,7 +15,7 @@ from layout.packing.build import stated_extent
 from layout.packing.choices import choose
 from layout.packing.clock import Clock, Stop, clock_for
 from layout.packing.count import Filled, Progress, fill_all, fill_exactly, most_at_all, volume_most
-from layout.packing.sites import Ground, Site, poses_to_try, sites_in
+from layout.packing.sites import Ground, Site, bounding_site, poses_to_try, sites_in
 from layout.space.bay import Bay, Obstacle
 from layout.space.judge import inside_free_space
 from layout.space.solids import box_triangles
@@ -28,6 +28,9 @@ HURRIED_MM, HURRIED_S = 40.0, 4.0
 
 FINE_TAKES = 8.0
 """How many times longer than the coarse grid the fine one is reckoned to take."""
+
+OUTER_TAKES = 2.0
+"""How many times longer than one angle's search the look at the outer space is reckoned to take."""
 
 
 @dataclass(frozen=True)
@@ -98,25 +101,25 @@ def arrange(
     most = required or sum(b.most for b in bodies if b.is_module)
     coarse = HURRIED_MM if seconds <= HURRIED_S else COARSE_MM
     ask = _Ask(job, with_stated_equipment(job, bay), shell_of(job), bodies, most, seed, progress, coarse)
-    filled, poses_left = _filled(ask, clock)
+    filled, poses_left, each = _filled(ask, clock)
     count = max((f.count for f in filled), default=0)
-    bound = most if count >= most else _bound(ask, count, poses_left, clock)
+    bound = most if count >= most else _bound(ask, count, poses_left, each, clock)
     if progress is not None:
         progress(count, bound)
     if count < (required or 1):
-        raise _nothing(ask, count, bound)
+        raise _nothing(ask, filled, bound)
     fullest = [f for f in filled if f.count == count]
     found, dropped = choose(job, ask.bay, ask.shell, bodies, fullest, count, seed, clock)
     if not found:
-        raise _nothing(ask, 0, bound, dropped)
+        raise _nothing(ask, filled, bound, dropped)
     notes = [_usable(job, count), *([f"not all angles were tried: {poses_left} left"] if poses_left else [])]
     notes += [f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}"] if dropped else []
     took = time.monotonic() - began
     return SearchResult(required, tuple(found), bound, count >= bound, took, "true geometry", "; ".join(n for n in notes if n))
 
 
-def _filled(ask: _Ask, clock: Clock) -> tuple[list[Filled], int]:
-    """Sites with what they hold, the fullest first; and how many angles of the pack were left untried."""
+def _filled(ask: _Ask, clock: Clock) -> tuple[list[Filled], int, float]:
+    """Sites with what they hold, the fullest first; how many angles were left untried; seconds that one angle took."""
     poses = poses_to_try(ask.job.pack, ask.bay)
     filled: list[Filled] = []
     left = len(poses)
@@ -137,20 +140,21 @@ def _filled(ask: _Ask, clock: Clock) -> tuple[list[Filled], int]:
         fine = fill_all(sites, ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress, reached)
         filled = sorted([*filled, *fine], key=lambda f: -f.count)
         filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress)
-    return filled, left
+    return filled, left, each
 
 
-def _bound(ask: _Ask, count: int, poses_left: int, clock: Clock) -> int:
-    """Upper bound over every angle asked for; the number asked for (or available) where there was no time for it."""
-    if poses_left:
-        return ask.most
-    highest = count
-    late = clock.share(0.6)
-    for pose in poses_to_try(ask.job.pack, ask.bay):
+def _bound(ask: _Ask, count: int, poses_left: int, each: float, clock: Clock) -> int:
+    """Upper bound over every angle asked for; by the volume within the bay's bounds where there was no time for more."""
+    poses = poses_to_try(ask.job.pack, ask.bay)
+    ground = ask.ground(ask.coarse_mm, outer=True)
+    by_bounds = min(ask.most, max(volume_most(bounding_site(ground, pose), ask.bodies) for pose in poses))
+    if poses_left or clock.left() < OUTER_TAKES * each:
+        return max(by_bounds, count)
+    highest, late = count, clock.share(0.6)
+    for pose in poses:
         if late.left() <= 0.0:
-            return ask.most
-        outer = sites_in(ask.ground(ask.coarse_mm, outer=True), pose)
-        highest = most_at_all(outer, ask.bodies, highest, ask.most, ask.seed, late)
+            return max(by_bounds, count)
+        highest = most_at_all(sites_in(ground, pose), ask.bodies, highest, ask.most, ask.seed, late)
     return highest
 
 
@@ -164,29 +168,31 @@ def _usable(job: Job, count: int) -> str:
     return f"of {count} modules, {count // group * group} can be used in groups of {group} (series times parallel)"
 
 
-def _nothing(ask: _Ask, count: int, bound: int, dropped: list[str] | None = None) -> NothingFits:
+def _nothing(ask: _Ask, filled: list[Filled], bound: int, dropped: list[str] | None = None) -> NothingFits:
+    count = 0 if dropped is not None or not filled else filled[0].count
     wanted = "not one module" if ask.job.pack.count == "max" else f"fewer than the {ask.job.pack.count} modules asked for"
     text = f"{wanted} can be placed in one box in this bay: {count} were placed, {bound} is an upper bound"
     if ask.job.pack.count != "max" and bound < int(ask.job.pack.count):
         text += ", so the number asked for is impossible"
     if dropped:
         text += f"; the judge of fit refused what was found: {dropped[0]}"
-    return NothingFits(f"{text}. {_limits(ask, count)}", count, bound)
+    return NothingFits(f"{text}. {_limits(ask, filled)}", count, bound)
 
 
-def _limits(ask: _Ask, count: int) -> str:
-    """Which limit binds, in words: the largest inside that the bay leaves, against the modules' least edges."""
-    ground = ask.ground(ask.coarse_mm)
-    small = replace(ground, least_mm=(1.0, 1.0, 1.0))
-    sites = sites_in(small, poses_to_try(ask.job.pack, ask.bay)[0])
+def _limits(ask: _Ask, filled: list[Filled]) -> str:
+    """Which limit binds, in words: the largest room that the bay leaves and, where nothing fits, what one module lacks."""
+    sites = [f.site for f in filled if f.count]
+    if not sites:
+        small = replace(ask.ground(ask.coarse_mm), least_mm=(1.0, 1.0, 1.0))
+        sites = sites_in(small, poses_to_try(ask.job.pack, ask.bay)[0])
     if not sites:
         return "No box at all fits the bay with its clearance, walls, lid flange and hung equipment."
-    x, y, z = sites[0].room.size_mm
+    x, y, z = max((s.room for s in sites), key=lambda r: r.volume_mm3).size_mm
     room = (
         f"The largest room for modules that walls, liner, flange, clearance and hung equipment leave is "
         f"{x:.1f} x {y:.1f} x {z:.1f} mm"
     )
-    return room if count else f"{room}; {_short_of(sites, ask.bodies)}"
+    return room if filled and filled[0].count else f"{room}; {_short_of(sites, ask.bodies)}"
 
 
 def _short_of(sites: list[Site], bodies: tuple[Body, ...]) -> str:

@@ -117,6 +117,11 @@ def _common(one: Extent, other: Extent) -> Extent:
     return Extent(vec3(np.maximum(one.min_mm, other.min_mm)), vec3(np.minimum(one.max_mm, other.max_mm)))
 
 
+def bounding_site(ground: Ground, pose: Pose) -> Site:
+    """One site that holds every inside that could fit in a frame, by the bay's bounds alone (for bounds only)."""
+    return Site(pose, _within_bay(ground.bay, ground.shell, pose, ground.bay.clearance_mm), (), ground.shell)
+
+
 def sites_in(ground: Ground, pose: Pose) -> list[Site]:
     """All sites of one frame; none contains another one; the largest first."""
     clearance = ground.bay.clearance_mm

@@ -13,6 +13,7 @@ import numpy as np
 from layout.arrangement import Arrangement
 from layout.box.design import BoxDesign
 from layout.box.held import BOLT_CLASS, end_engagement_mm
+from layout.box.posts import BarEnd, bar_ends
 from layout.box.shell import END_SCREW, MOUNTING_BAR_MM
 from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
@@ -26,6 +27,19 @@ from layout.tables import bolt, material
 
 WALL_SHARE = 0.6
 """Of a force in the plane of two walls one takes up to six tenths (our choice: they share unevenly by a fifth)."""
+
+
+@dataclass(frozen=True, eq=False)
+class EndForces:
+    """An end of a bar at its wall in every case, N, (cases,): out of the wall (whole force along the bar), and the sizes of
+    what acts level in the wall and up. height_mm: above the floor's underside.
+    """
+
+    end: BarEnd
+    height_mm: float
+    outward_n: Array
+    level_n: Array
+    up_n: Array
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,6 +64,21 @@ class Held:
     def reactions(self) -> Array:
         """Forces of the bars' ends on the walls, (bars, cases, 2, 3) in the bars' u, v, w."""
         return np.array([m.reactions(self.specific) for m in self.models[1]]).reshape(-1, len(self.cases), 2, 3)
+
+    @cached_property
+    def ends(self) -> tuple[EndForces, ...]:
+        """Every screwed end."""
+        bottom = self.box.inside.min_mm[2] - self.box.shell.sheet_mm
+        found = []
+        for end in bar_ends(self.box.carriers.bars):
+            bar = self.box.carriers.bars[end.bar]
+            force = self.reactions[end.bar, :, end.which]
+            w, u = np.zeros(3), np.zeros(3)
+            w[bar.normal], u[bar.run] = bar.sign, 1.0
+            vector = force[:, 1:2] * np.cross(w, u) + force[:, 2:3] * w
+            outward = force[:, 0] * (1.0 if end.which else -1.0)
+            found.append(EndForces(end, end.z_mm - bottom, outward, np.abs(vector[:, 1 - bar.run]), np.abs(vector[:, 2])))
+        return tuple(found)
 
 
 def held_checks(held: Held) -> list[Check]:

@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import numpy as np
 
-from layout.box.carriers import CarrierBar
 from layout.box.design import BoxDesign
-from layout.box.posts import bar_ends
 from layout.box.shell import END_SCREW, MOUNTING_BAR_MM
+from layout.brackets.design import BracketDesign
 from layout.brackets.plan import along
 from layout.checks import Check
 from layout.checks.bars import MountingBar, mounting_bar_checks
 from layout.checks.bolts import Ply, bolt_checks, ply_checks
 from layout.checks.held import UNEVEN
-from layout.frames import Array
+from layout.checks.rule import Rule, Source
 from layout.study.held_modules import WALL_SHARE, Held
 from layout.tables import bolt
+
+BOTH = Rule(
+    "mounting bar under bracket and module bars", "u_1 + u_2", "1.0", "-",
+    Source("shares of strength added: elastic stresses of both never exceed their sum", "derived"),
+    {"u_1": ("-", "share used by the bracket's bolts"), "u_2": ("-", "share used by the ends of the modules' bars")},
+)  # fmt: skip
 
 Pull = tuple[float, float]
 """Height above the floor's underside, and force out of the wall in N."""
@@ -26,28 +31,9 @@ def pulls_on(held: Held, case: int, wall: str, low_mm: float, high_mm: float) ->
 
     Both ends of a bar share the force along it; one takes up to six tenths (see WALL_SHARE). in plane: along the wall, up.
     """
-    bottom = held.box.inside.min_mm[2] - held.box.shell.sheet_mm
-    pulls: list[Pull] = []
-    in_plane = np.zeros(2)
-    for end in bar_ends(held.box.carriers.bars):
-        if end.wall == wall and low_mm <= end.u_mm <= high_mm:
-            bar = held.box.carriers.bars[end.bar]
-            force = held.reactions[end.bar, case, end.which]
-            outward = float(force[0]) * (1.0 if end.which else -1.0) * WALL_SHARE
-            pulls.append((end.z_mm - bottom, outward))
-            in_plane += np.abs(_in_wall(bar, force))
-    return tuple(pulls), (float(in_plane[0]), float(in_plane[1]))
-
-
-def _in_wall(bar: CarrierBar, force: Array) -> Array:
-    """Components of an end's force level in the wall, and up."""
-    w = np.zeros(3)
-    w[bar.normal] = bar.sign
-    u = np.zeros(3)
-    u[bar.run] = 1.0
-    vector = force[1] * np.cross(w, u) + force[2] * w
-    level = vector[1 - bar.run]
-    return np.array([level, vector[2]])
+    found = [e for e in held.ends if e.end.wall == wall and low_mm <= e.end.u_mm <= high_mm]
+    pulls = tuple((e.height_mm, float(e.outward_n[case]) * WALL_SHARE) for e in found)
+    return pulls, (sum(float(e.level_n[case]) for e in found), sum(float(e.up_n[case]) for e in found))
 
 
 def post_checks(held: Held) -> list[Check]:
@@ -55,29 +41,51 @@ def post_checks(held: Held) -> list[Check]:
     box = held.box
     found: list[Check] = []
     for c, case in enumerate(held.cases):
-        best: dict[str, tuple[float, list[Check]]] = {}
+        loads = []
         for post in box.carriers.posts:
             half = post.width_mm / 2.0
-            pulls, in_plane = pulls_on(held, c, post.wall, post.u_mm - half, post.u_mm + half)
-            for kind, measure in (("bent", _moment(pulls)), ("in plane", sum(in_plane) / post.width_mm)):
-                if measure > best.get(kind, (-1.0, []))[0]:
-                    best[kind] = (measure, [])
-                    best[kind][1].extend(
-                        mounting_bar_checks(
-                            f"post {post.number}", case.name, _bar(box, post.width_mm), pulls, 0.0, _height(box) / 2.0, in_plane
-                        )
-                    )
-        seen: dict[tuple[str, str], Check] = {}
-        for _, checks in best.values():
-            for check in checks:
-                seen.setdefault((check.name, check.part), check)
-        found += seen.values()
+            loads.append((post, *pulls_on(held, c, post.wall, post.u_mm - half, post.u_mm + half)))
+        worst = {
+            max(range(len(loads)), key=lambda k: _moment(loads[k][1], _height(box)) / (loads[k][0].width_mm - 6.6)),
+            max(range(len(loads)), key=lambda k: sum(loads[k][2])),
+        } if loads else set()  # fmt: skip
+        for k in sorted(worst):
+            post, pulls, in_plane = loads[k]
+            bar, part = _bar(box, post.width_mm), f"post {post.number}"
+            found += mounting_bar_checks(part, case.name, bar, pulls, 0.0, _height(box) / 2.0, in_plane)
     return found
 
 
-def _moment(pulls: tuple[Pull, ...]) -> float:
-    """A measure of bending to choose the worst post by: the sum of all moments as if of one sign."""
-    return sum(abs(f) * z for z, f in pulls)
+def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: list[Check]) -> list[Check]:
+    """Mounting bars at which bars of modules end too: shares of strength used by bracket and by these ends, added.
+
+    checks: those of the mounting bars under their brackets' bolts alone.
+    """
+    used: dict[tuple[str, str], float] = {}
+    for check in checks:
+        if check.name == "bending with shear" and check.part.startswith("bar of "):
+            key = (check.part, check.case)
+            used[key] = max(used.get(key, 0.0), check.utilisation or 0.0)
+    found: list[Check] = []
+    for bracket in brackets:
+        plan = bracket.plan
+        for u in plan.bars_u_mm:
+            part, half = f"bar of {plan.number} at {u:.0f}", plan.bar_width_mm / 2.0
+            for c, case in enumerate(held.cases):
+                pulls, in_plane = pulls_on(held, c, plan.wall, u - half, u + half)
+                if not pulls:
+                    continue
+                bar = _bar(held.box, plan.bar_width_mm)
+                own = mounting_bar_checks(part, case.name, bar, pulls, 0.0, _height(held.box) / 2.0, in_plane)
+                mine = max((k.utilisation or 0.0 for k in own), default=0.0)
+                found.append(BOTH.check(part, case.name, u_1=used.get((part, case.name), 0.0), u_2=mine))
+    return found
+
+
+def _moment(pulls: tuple[Pull, ...], span_mm: float) -> float:
+    """Greatest moment of a simple beam under forces at heights."""
+    left = sum(f * (span_mm - z) for z, f in pulls) / span_mm
+    return max((abs(left * z - sum(f * (z - y) for y, f in pulls if y < z)) for z, _ in pulls), default=0.0)
 
 
 def _height(box: BoxDesign) -> float:

@@ -107,7 +107,7 @@ def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plan
         raise trouble
     best = _chosen([s.utilisation for s in steps], job.crash.target_utilisation)
     taken = tuple(replace(s, taken=i == best) for i, s in enumerate(steps))
-    rest_kg = tried[best].pack.mass_kg - next((s.pack_kg for s in bars if s.taken), 0.0)
+    rest_kg = tried[best].pack.mass_kg - next((s.pack_kg for s in reversed(bars) if s.taken), 0.0)
     return replace(tried[best], sizing=(*(replace(s, pack_kg=rest_kg + s.pack_kg) for s in bars), *taken))
 
 

@@ -12,7 +12,7 @@ from layout.checks import Check
 from layout.job.model import Job
 from layout.study.bracket_plates import bracket_plate_checks
 from layout.study.held_modules import Held, held_checks
-from layout.study.held_posts import lid_tie_checks, post_checks
+from layout.study.held_posts import lid_tie_checks, mounting_bar_sums, post_checks
 from layout.study.leg_bolts import leg_bolt_checks
 from layout.study.mount_bolts import mount_bolt_checks
 from layout.study.mounting_bars import bar_checks
@@ -63,5 +63,6 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     for case in cases.values():
         found += panel_checks_of(box, design.arrangement, case)
     held = Held(box, design.arrangement, tuple(cases.values()))
+    found += mounting_bar_sums(held, design.brackets, found)
     found += [*held_checks(held), *post_checks(held), *lid_tie_checks(held)]
     return (*worst_of(found), *undesigned(design.arrangement))

@@ -55,7 +55,7 @@ def test_fasteners_are_taken_apart_and_shared():
     assert {p.number for p in tree.products()} == {"hex bolt M8x25 8.8", "washer M8", "nut M8"}
     assert [leaf.name for leaf in tree.leaves[:4]] == ["B0", "B0 washer 1", "B0 washer 2", "B0 nut 1"]
     heights = [leaf.pose.origin_mm[2] for leaf in tree.leaves[:4]]
-    assert heights == pytest.approx([0.0, 0.0, -9.6, -11.2])  # washer 1.6, grip 8, washer 1.6, nut
+    assert heights == pytest.approx([0.0, 0.0, -6.4, -8.0])  # grip 8 with both washers of 1.6 in it, then the nut
 
 
 def test_children_nest_and_their_leaves_are_placed():

@@ -33,6 +33,9 @@ GUSSETED_CASES = {
     "4 mm sheet": {"t": 4.0, "tg": 4.0, "arm": 60.0, "reach": 64.0, "height": 90.0},
     "hole 10 beyond the gussets": {"reach": 30.0}, "8 mm foot, low gussets": {"t": 8.0, "tg": 4.0, "height": 40.0},
     "slender": {"arm": 100.0, "reach": 105.0, "height": 50.0, "nose": 5.0},
+    "near the edge": {"edge": 12.0}, "M12 in 8 mm": {
+        "t": 8.0, "hole": 13.5, "washer": 24.0, "clear": 56.0, "width": 96.0, "edge": 21.0, "arm": 50.0, "reach": 55.0,
+    },
     "wide apart": {"clear": 80.0, "width": 120.0, "arm": 60.0, "reach": 62.0},
 }  # fmt: skip
 PLAIN_CASES = {

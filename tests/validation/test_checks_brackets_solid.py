@@ -36,12 +36,12 @@ def test_plain_l_is_not_below_the_solid(name):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["short foot", "hole 20 beyond the gussets", "4 mm sheet"])
+@pytest.mark.parametrize("name", ["short foot", "hole 20 beyond the gussets", "4 mm sheet", "near the edge"])
 def test_gusseted_l_is_not_below_the_solid(name):
     for force, row in zip(FORCES, _compared("gusseted", name), strict=True):
         np.testing.assert_allclose(row["fe"]["reaction"][[0, 2]], [-force[0], -force[1]], rtol=1e-6, atol=1e-3)
-        assert row["hand"] >= row["fe"]["p995"]
-        assert row["hand"] <= 4.5 * row["fe"]["p995"]
+        assert row["hand"] >= 1.1 * row["fe"]["p995"]
+        assert row["hand"] <= 4.0 * row["fe"]["p995"]
     first = _compared("gusseted", name)[0]
     assert 1 / 1.45 <= first["hand_mm"] / first["fe_mm"] <= 1.45
 

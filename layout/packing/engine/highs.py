@@ -17,7 +17,7 @@ from layout.packing.engine.ceiling import SLACK, CeilingSearch, Relaxation
 from layout.packing.engine.model_ip import SetPacking, narrowed, offer
 from layout.packing.engine.space import Bools
 
-_RELAX_FIRST = 1500
+_RELAX_FIRST = 300
 
 
 def constraints(model: SetPacking) -> tuple[sparse.csr_matrix, np.ndarray, np.ndarray]:

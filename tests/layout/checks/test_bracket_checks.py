@@ -171,7 +171,7 @@ def test_aluminium_gussets_count_with_the_heat_affected_zone():
 def test_strip_by_hand():
     """F (2 s - d_w)/8 on the width washer + 0.6 s less the hole: 4 mm, s 46, washer 20, far from edges."""
     strip = pulled_strip_check("P", "c", "S275", 4.0, 46.0, 20.0, 11.0, (99.0, 99.0), 2000.0)
-    assert strip.demand == pytest.approx(6 * 2000 * (92 - 20) / 8 / ((20 + 27.6 - 11) * 16))
+    assert strip.demand == pytest.approx(0.75 * 6 * 2000 * (92 - 20) / 8 / ((20 + 27.6 - 11) * 16))
     assert pulled_strip_check("P", "c", "S275", 4.0, 46.0, 20.0, 11.0, (99.0, 99.0), -5.0).demand == 0.0
     at_edge = pulled_strip_check("P", "c", "S275", 4.0, 46.0, 20.0, 11.0, (12.0, 99.0), 2000.0)
     assert at_edge.demand > strip.demand

@@ -1,0 +1,148 @@
+"""What the view shows, as plain data: bodies with names and places, what surrounds them, marks, cautions. Vehicle axes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from layout.design import Assembly, Block, FoldedPlate, Hardware, Plate
+from layout.design.hardware import pieces
+from layout.frames import Array, Pose, Vec3
+from layout.space.bay import Bay
+from layout.space.model import space_name, space_triangles
+from layout.study.assembly import pack_assembly
+from layout.study.study import Study
+from outputs.view.apart import bolt_shift, lift, shift_of
+from outputs.view.meshes import Mesh, coarsened, mesh_of_solid, mesh_of_triangles
+from shapes.assembly import Leaf, Tree, tree_of
+
+AROUND_TRIANGLES = 12_000
+"""Most triangles of one keep-out or scan; a finer one is drawn coarser than it was judged."""
+
+
+@dataclass(frozen=True)
+class Body:
+    """One body of the pack. number: its part number (with "washer 1" and the like); mesh: place in Scene.meshes;
+    pose: in vehicle axes; shift_mm: when drawn fully apart, vehicle axes; facts: what the hover says below the number."""
+
+    number: str
+    group: str
+    mesh: int
+    pose: Pose
+    shift_mm: Vec3
+    facts: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Around:
+    """Something beside the pack, in vehicle axes: a space of the bay, a keep-out, the scan. group: "bay", "keep-out", "scan"."""
+
+    name: str
+    group: str
+    mesh: Mesh
+    note: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """Everything that is shown."""
+
+    meshes: tuple[Mesh, ...]
+    bodies: tuple[Body, ...]
+    around: tuple[Around, ...]
+
+
+def scene_of(study: Study, bay: Bay) -> Scene:
+    """Build and divide every distinct solid once, place it wherever it occurs. Raises DesignError, ExportError as the solids do."""
+    assembly = pack_assembly(study)
+    tree = tree_of(assembly)
+    numbers = {id(p): i for i, p in enumerate(tree.products())}
+    meshes = tuple(mesh_of_solid(p.solid, p.number) for p in tree.products())
+    stage = _Stage(study, meshes, numbers)
+    return Scene(meshes, tuple(stage.bodies(assembly, tree)), _around(bay))
+
+
+def _around(bay: Bay) -> tuple[Around, ...]:
+    spaces = [Around(space_name(s, k), "bay", mesh_of_triangles(space_triangles(s))) for k, s in enumerate(bay.spaces)]
+    others = [(k.name, "keep-out", k) for k in bay.keep_outs] + ([("scan", "scan", bay.scan)] if bay.scan else [])
+    for name, group, obstacle in others:
+        whole = mesh_of_triangles(obstacle.triangles)
+        mesh = coarsened(whole, AROUND_TRIANGLES)
+        notes = [f"margin {obstacle.margin_mm:g} mm"] if obstacle.margin_mm else []
+        if mesh is not whole:
+            notes.append(f"drawn with {len(mesh.triangles)} of {len(whole.triangles)} triangles")
+        spaces.append(Around(name, group, mesh, "; ".join(notes)))
+    return tuple(spaces)
+
+
+class _Stage:
+    """Places the leaves of a tree beside the parts of the assembly that it was made from."""
+
+    def __init__(self, study: Study, meshes: tuple[Mesh, ...], numbers: dict[int, int]) -> None:
+        self.frame = study.arrangement.frame
+        self.meshes, self.numbers = meshes, numbers
+        self.masses = {item.name: item.mass_kg for item in study.pack_items}
+        self.inches = study.job.job.show_in == "in"
+        self.pack_mm = np.zeros(3)
+        self.size_mm = np.ones(3)
+
+    def bodies(self, assembly: Assembly, tree: Tree) -> Iterator[Body]:
+        """Every body of the pack, assembly after assembly."""
+        corners = np.concatenate([self._corners(leaf) for child in tree.children for leaf in child.leaves])
+        self.pack_mm, self.size_mm = _middle(corners), np.ptp(corners, axis=0)
+        for inner, branch in zip(assembly.children, tree.children, strict=True):
+            yield from self._assembly(inner, branch)
+
+    def _assembly(self, assembly: Assembly, tree: Tree) -> Iterator[Body]:
+        home = _middle(np.concatenate([self._corners(leaf) for leaf in tree.leaves])) if tree.leaves else self.pack_mm
+        count = len(assembly.parts)
+        for part, leaf in zip(assembly.parts, tree.leaves[:count], strict=True):
+            shift = shift_of(leaf.product.group, _middle(self._corners(leaf)), home, self.pack_mm, self.size_mm)
+            yield self._body(leaf, shift, self._facts(part))
+        held = assembly.parts[0].group if assembly.parts else "hardware"
+        base = lift(held, home, self.pack_mm, self.size_mm)
+        loose = [(bolt, piece.name) for bolt in assembly.hardware for piece in pieces(bolt)]
+        for (bolt, what), leaf in zip(loose, tree.leaves[count:], strict=True):
+            nut = what.startswith("nut")
+            axis = bolt.axis if not nut else (-bolt.axis[0], -bolt.axis[1], -bolt.axis[2])
+            yield self._body(leaf, bolt_shift(base, axis), self._bolt_facts(bolt, what))
+        for inner, branch in zip(assembly.children, tree.children, strict=True):
+            yield from self._assembly(inner, branch)
+
+    def _corners(self, leaf: Leaf) -> Array:
+        corners: Array = leaf.pose.point(self.meshes[self.numbers[id(leaf.product)]].points_mm)
+        return corners
+
+    def _body(self, leaf: Leaf, shift: Vec3, facts: tuple[str, ...]) -> Body:
+        x, y, z = self.frame.vector(shift)
+        pose = self.frame.then(leaf.pose)
+        moved = (float(x), float(y), float(z))
+        return Body(leaf.name, leaf.product.group, self.numbers[id(leaf.product)], pose, moved, facts)
+
+    def _facts(self, part: Plate | FoldedPlate | Block) -> tuple[str, ...]:
+        said = [part.name]
+        if isinstance(part, Block):
+            said += [part.material] if part.material else []
+            said.append(" x ".join(length(v, inches=self.inches) for v in part.extent.size_mm))
+        else:
+            said.append(f"{part.material}, {length(part.thickness_mm, inches=self.inches)} thick")
+        mass = part.mass_kg if isinstance(part, Block) and part.mass_kg is not None else None
+        mass = mass if mass is not None else self.masses.get(f"{part.number} {part.name}")
+        return (*said, *([f"{mass:.2f} kg"] if mass is not None else []))
+
+    def _bolt_facts(self, bolt: Hardware, what: str) -> tuple[str, ...]:
+        joins = f"joins {', '.join(bolt.joins)}" if bolt.joins else ""
+        return (what, *([joins] if joins else []))
+
+
+def _middle(corners: Array) -> Array:
+    middle: Array = (corners.min(axis=0) + corners.max(axis=0)) / 2.0
+    return middle
+
+
+def length(value_mm: float, *, inches: bool) -> str:
+    """A length in mm, with inches in brackets where the job is in inches."""
+    text = f"{round(value_mm, 2):g} mm"
+    return f"{text} ({value_mm / 25.4:.3g} in)" if inches else text
