@@ -34,7 +34,17 @@ def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> list
     written += write_lists(study, folder / "lists")
     say("calculation report")
     written.append(write_report(study, folder / "report.pdf"))
+    say("3D view")
+    written.append(_view(study, folder / "view.html", job_file))
     return written
+
+
+def _view(study: Study, path: Path, job_file: Path) -> Written:
+    from layout.space.bay import bay_of
+    from layout.study.evaluate import job_folder
+    from outputs.view import write_view
+
+    return write_view(study, bay_of(study.job, study.job.folder or job_folder(job_file)), path)
 
 
 def _step(study: Study, folder: Path) -> list[Written]:

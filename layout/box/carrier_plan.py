@@ -171,9 +171,7 @@ def _ends(ground: Ground, run: int, play_mm: float = 0.0) -> tuple[float, float]
     return inside.min_mm[run] + play_mm, inside.max_mm[run] - play_mm
 
 
-def _raised(
-    ground: Ground, stand: _Stand, bars: list[CarrierBar], held: dict[str, HeldModule], unheld: dict[str, str]
-) -> None:
+def _raised(ground: Ground, stand: _Stand, bars: list[CarrierBar], held: dict[str, HeldModule], unheld: dict[str, str]) -> None:
     """A pair of bars (or more) under one module away from the floor; a bar already there in the very place is shared."""
     why = ""
     for run in stand.runs(ground.arrangement.inside):

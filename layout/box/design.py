@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from layout.box.carriers import Carriers
 from layout.box.shell import Shell
@@ -32,7 +32,7 @@ class BoxDesign:
     rib_thickness_mm: float
     rib_spacing_mm: float
     lid_bolts_mm: tuple[Vec3, ...]
-    carriers: Carriers = Carriers()
+    carriers: Carriers = field(default_factory=Carriers)
 
     def plate(self, number: str) -> Plate:
         """The plate with this part number. Raises KeyError where there is none."""

@@ -7,21 +7,26 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from layout.arrangement import Arrangement
-from layout.box.carrier_plan import Ground, planned
+from layout.box.carrier_plan import END_PLAY_MM, Ground, planned
 from layout.box.carriers import CarrierBar, Carriers, HeldModule, Post
+from layout.box.notches import notched
+from layout.box.opening_room import uprights_keep_off
 from layout.box.posts import NoPost, posts_for
 from layout.box.shell import END_SCREW, MOUNTING_BAR_MM, Shell
 from layout.brackets.plan import WALLS, BracketPlan, along
 from layout.design import Hardware, Hole, Plate, Profile, rectangle
 from layout.design.lengths import next_length_mm
+from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Axes, Extent, Pose, Vec3, vec3
 from layout.job.model import Job
-from layout.tables import bolt
+from layout.tables import bolt, bolt_lengths_mm
 
 BOLT_CLASS = "8.8"
 MODULE_ENGAGEMENT_D = 1.2
 END_ENGAGEMENT_D = 2.0
-"""Least engagement of an end screw in its bar, in diameters (aluminium: 2 d, common practice)."""
+"""Engagement of an end screw in its bar, in diameters (aluminium: 2 d, common practice)."""
+LEAST_D = 1.3
+"""The least where a module's bolt is near."""
 
 
 def carriers_for(
@@ -29,17 +34,29 @@ def carriers_for(
 ) -> Carriers:
     """Bars for all modules that they can hold; the others with the reason why not. widths_mm: least, of bars and of posts."""
     prefix = job.job.drawing_number
+    keep_off = {wall: uprights_keep_off(job, wall, arrangement.inside) for wall in WALLS}
     bars, held, unheld = planned(Ground(job, arrangement, shell, widths_mm[0]))
     while True:
         numbered = tuple(replace(b, number=f"{prefix}-C{i + 1}") for i, b in enumerate(bars))
         try:
-            posts = posts_for(prefix, numbered, plans, arrangement.inside, shell, widths_mm[1])
+            _check_screws(numbered, shell)
+            posts = posts_for(prefix, numbered, plans, arrangement.inside, shell, widths_mm[1], keep_off)
         except NoPost as lost:
             gone = {b.module for b in bars[lost.bar].bolts}
             unheld |= dict.fromkeys(gone, lost.why)
             bars, held = _without(bars, held, gone)
             continue
         return Carriers(numbered, tuple(held.values()), posts, tuple(unheld.items()))
+
+
+def _check_screws(bars: tuple[CarrierBar, ...], shell: Shell) -> None:
+    """Raise NoPost for a bar whose end screws find no room beside a module's bolt."""
+    for i, bar in enumerate(bars):
+        try:
+            if not bar.welded:
+                end_engagement_mm(shell, bar)
+        except DesignError as short:
+            raise NoPost(i, f"the screws in its ends meet a bolt: {short.figure}") from short
 
 
 def _without(
@@ -87,7 +104,8 @@ def bar_plate(bar: CarrierBar) -> Plate:
     own = np.array([start @ x, start @ y, start @ z]).min(axis=1)
     pose = Pose(vec3(own[0] * x + own[1] * y + own[2] * z), (vec3(x), vec3(y), vec3(z)))
     holes = tuple(
-        Hole(f"{bar.number}-H{i + 1}", _plan(pose, b.at_mm), bolt(b.size).hole_medium_mm, b.size) for i, b in enumerate(bar.bolts)
+        Hole(f"{bar.number}-H{i + 1}", _plan(pose, b.at_mm), bolt(b.size).hole_medium_mm, b.size)
+        for i, b in enumerate(bar.bolts)
     )
     name = "floor bar" if bar.welded else "cross bar"
     profile = Profile(rectangle(bar.ends_mm[1] - bar.ends_mm[0], bar.width_mm), holes)
@@ -146,8 +164,8 @@ def _end_screws(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardwa
         for which in () if bar.welded else (0, 1):
             wall = bar.wall(which)
             w = np.array(DIRECTIONS[WALLS[wall]])
-            grip = MOUNTING_BAR_MM + shell.sheet_mm + row.washer_thickness_mm
-            length = next_length_mm(END_SCREW, grip + END_ENGAGEMENT_D * row.diameter_mm, f"end screw of {bar.number}")
+            grip = MOUNTING_BAR_MM + shell.sheet_mm + END_PLAY_MM + row.washer_thickness_mm
+            length = grip + end_engagement_mm(shell, bar)
             at = bar.end_mm(which)
             name = f"{bar.number}-E{which + 1}"
             holes.append(HolePlace(name, wall, at, row.hole_medium_mm, END_SCREW))
@@ -161,11 +179,26 @@ def _end_screws(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardwa
     return found, holes
 
 
-def end_engagement_mm(shell: Shell, bar: str = "") -> float:
-    """How deep an end screw reaches into its bar."""
+def end_engagement_mm(shell: Shell, bar: CarrierBar) -> float:
+    """How deep the end screws of a bar reach into it: 2 d or the next standard length, but short of the nearest bolt.
+
+    Raises:
+        DesignError: no standard length between 1.5 d and that bolt.
+    """
     row = bolt(END_SCREW)
-    grip = MOUNTING_BAR_MM + shell.sheet_mm + row.washer_thickness_mm
-    return next_length_mm(END_SCREW, grip + END_ENGAGEMENT_D * row.diameter_mm, f"end screw of {bar}") - grip
+    grip = MOUNTING_BAR_MM + shell.sheet_mm + END_PLAY_MM + row.washer_thickness_mm
+    most = min(_bolt_room_mm(bar), 3.0 * row.diameter_mm)
+    lengths = [v for v in bolt_lengths_mm(END_SCREW, "hex screw") if LEAST_D * row.diameter_mm <= v - grip <= most]
+    if not lengths:
+        figure = f"{most:.1f} mm to the nearest bolt"
+        raise DesignError(f"end screw of {bar.number}", f"engagement of at least {LEAST_D:g} d", figure, "Use another sheet.")
+    enough = [v for v in lengths if v - grip >= END_ENGAGEMENT_D * row.diameter_mm]
+    return (enough[0] if enough else lengths[-1]) - grip
+
+
+def _bolt_room_mm(bar: CarrierBar) -> float:
+    """From a bar's end to the nearest module bolt in it, less half that bolt and 2 mm."""
+    return min(abs(b.at_mm[bar.run] - end) - bolt(b.size).hole_medium_mm / 2.0 - 2.0 for b in bar.bolts for end in bar.ends_mm)
 
 
 def _post(job: Job, post: Post, inside: Extent, shell: Shell, holes: list[HolePlace]) -> Plate:
@@ -176,7 +209,7 @@ def _post(job: Job, post: Post, inside: Extent, shell: Shell, holes: list[HolePl
         for h in holes
         if h.wall == post.wall and abs(h.at_mm[along(h.wall)] - post.u_mm) <= half
     )
-    profile = Profile(rectangle(post.width_mm, height), mine)
+    profile = Profile(notched(post.width_mm, height, pose, inside, shell), mine)
     return Plate(post.number, "post", job.box.material, MOUNTING_BAR_MM, profile, pose)
 
 

@@ -21,7 +21,7 @@ def lid_parts(
     """Flange ring and lid, gasket, bolts with washers and nuts, and the bolts' places (on top of the lid)."""
     prefix, t = job.job.drawing_number, shell.sheet_mm
     out = shell.slab_out_mm
-    (x0, y0, _), (x1, y1, z1), (sx, sy, _) = inside.min_mm, inside.max_mm, inside.size_mm
+    (x0, y0, _), (_, _, z1), (sx, sy, _) = inside.min_mm, inside.max_mm, inside.size_mm
     places = lid_bolt_places(inside, shell)
     size = bolt(shell.lid_bolt)
     own = [(x - x0 + out, y - y0 + out) for x, y in places]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from layout.box.carriers import CarrierBar, Post
@@ -60,8 +61,9 @@ def posts_for(
     inside: Extent,
     shell: Shell,
     least_mm: float = POST_WIDTHS_MM[0],
+    keep_off: Mapping[str, list[tuple[float, float]]] | None = None,
 ) -> tuple[Post, ...]:
-    """Posts for every screwed end, none narrower than least_mm.
+    """Posts for every screwed end, none narrower than least_mm. keep_off: by wall, middles and widths left to openings.
 
     Raises:
         NoPost: an end under a bracket's leg, too near an edge, a leg bolt or a mounting bar, or posts that crowd.
@@ -74,8 +76,8 @@ def posts_for(
         for end in mine:
             _check_end(end, [p for p in plans if p.wall == wall], inside, shell)
         free = [e for e in mine if not _on_one(e, mounting)]
-        for u, width in _clustered(free, mounting, inside, along(wall), least_mm):
-            posts.append(Post(f"{prefix}-P{len(posts) + 1}", wall, u, width))
+        for u, width in _clustered(free, [*mounting, *(keep_off or {}).get(wall, [])], inside, along(wall), least_mm):
+            posts.append(Post(f"{prefix}-U{len(posts) + 1}", wall, u, width))
     return tuple(posts)
 
 
@@ -120,7 +122,7 @@ def _clustered(
     groups = [[end] for end in sorted(ends, key=lambda e: e.u_mm)]
     while True:
         placed: list[tuple[float, float]] = []
-        for i, group in enumerate(groups):
+        for group in groups:
             found = _placed(group, [*mounting, *placed], inside, axis, least_mm)
             if found is None:
                 break

@@ -37,12 +37,12 @@ HEADS_MM = 6.0
 class Shell:
     """Offsets of everything that belongs to the box, measured from its inside.
 
-    sheet_mm: walls, floor, lid and flange. side_mm: from inside to the outermost of wall, mounting bars and the heads of the
-    screws through them, in x and y. below_mm: floor and its ribs, or the heads of the bolts through it. flange_out_mm: overhang of lid flange and lid beyond the wall's outer face (not beyond
-    side_mm). flange_below_mm and flange_above_mm: reach of the slab of flange, gasket, lid, bolt heads and nuts below and
-    above the inside's top. bolt_line_mm: from the wall's outer face to the line of the lid bolts. mount_room_mm: least
-    distance from the axis of a mount point to the box body, so that a bracket can be bent and bolted there (the larger of
-    this and half the mount's own envelope counts).
+    sheet_mm: walls, floor, lid and flange. side_mm: from inside to the outermost of wall, mounting bars and the heads of
+    the screws through them, in x and y. below_mm: floor and its ribs, or the heads of the bolts through it. flange_out_mm:
+    overhang of lid flange and lid beyond the wall's outer face (not beyond side_mm). flange_below_mm and flange_above_mm:
+    reach of the slab of flange, gasket, lid, bolt heads and nuts below and above the inside's top. bolt_line_mm: from the
+    wall's outer face to the line of the lid bolts. mount_room_mm: least distance from the axis of a mount point to the box
+    body, so that a bracket can be bent and bolted there (the larger of this and half the mount's own envelope counts).
     """
 
     sheet_mm: float

@@ -13,9 +13,10 @@ from layout.box.carriers import Carriers
 from layout.box.design import BoxDesign
 from layout.box.held import CarrierParts, HolePlace, carrier_parts, carriers_for
 from layout.box.lid import lid_parts
-from layout.box.notches import notched
 from layout.box.liner import liner_sheets
+from layout.box.notches import notched
 from layout.box.openings import opening_holes
+from layout.box.opening_room import check_openings
 from layout.box.posts import POST_WIDTHS_MM
 from layout.box.ribs import RibPlan, rib_plan, rib_plates
 from layout.box.seams import SeamParts, seams
@@ -55,6 +56,7 @@ def design_box(
         raise DesignError("box", "only welded boxes can be designed", got, 'Use construction = "welded".')
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
+    check_openings(job, inside, shell, plans, arrangement, carriers)
     held = carrier_parts(job, carriers, inside, shell)
     panels = [_floor(prefix, material, inside, shell, held), *(_wall(job, wall, inside, shell, held) for wall in WALLS)]
     bars = [plate for plan in plans for plate in _bars(prefix, material, plan, plans, inside, shell, held)]

@@ -33,7 +33,8 @@ WALL_IN_PLANE = Rule(
     Source("peak shear of a rectangle under the share of one wall", "derived"),
     {
         "Q": ("N", "force of the modules taken by one wall"), "l": ("mm", "extent of the wall along the force"),
-        "t": ("mm", "thickness of the wall"), "f_o": ("MPa", "proof strength beside welds"), "gamma_M0": ("-", "partial factor"),
+        "t": ("mm", "thickness of the wall"), "f_o": ("MPa", "proof strength beside welds"),
+        "gamma_M0": ("-", "partial factor"),
     },
 )  # fmt: skip
 
@@ -77,8 +78,9 @@ def bar_bending_check(part: str, case: str, bar: CrossBar, loads: BarLoads) -> C
 
 
 def floor_bar_weld_checks(
-    part: str, case: str, bar: CrossBar, sheet: tuple[str, float], end_n: float, in_plane_n: tuple[float, float], throat_mm: float
-) -> list[Check]:
+    part: str, case: str, bar: CrossBar, sheet: tuple[str, float], end_n: float, in_plane_n: tuple[float, float],
+    throat_mm: float,
+) -> list[Check]:  # fmt: skip
     """Ends of a floor bar on their walls (upright fillets of both edges), and its long fillets on the floor.
 
     end_n: reaction of one end, up or down; in_plane_n: along and across the bar, into the floor.

@@ -177,17 +177,17 @@ def _end_screws(held: Held) -> list[Check]:
     shears = np.linalg.norm(forces[..., 1:], axis=-1)
     used = utilisations(END_SCREW, BOLT_CLASS, pulls, shears)
     size, box = bolt(END_SCREW), held.box
-    deep = end_engagement_mm(box.shell)
     found: list[Check] = []
     for c, case in enumerate(held.cases):
         b, e = np.unravel_index(int(used[:, c].argmax()), used[:, c].shape)
         bar = held.models[1][loose[int(b)]].bar
         pull, shear = float(pulls[b, c, e]), float(shears[b, c, e])
-        part = f"end screw of {bar.number}"
+        part, deep = f"end screw of {bar.number}", end_engagement_mm(box.shell, bar)
         edge = _wall_edge(held, bar.end_mm(int(e)))
         wall = Ply(box.material, box.shell.sheet_mm, size.hole_medium_mm, edge, edge)
         post = Ply(box.material, MOUNTING_BAR_MM, size.hole_medium_mm, 12.0, 12.0, welded=True)
-        inner = Ply(bar.material, min(deep, 2.5 * size.diameter_mm), size.diameter_mm, bar.thickness_mm / 2.0, bar.width_mm / 2.0)
+        grip = min(deep, 2.5 * size.diameter_mm)
+        inner = Ply(bar.material, grip, size.diameter_mm, bar.thickness_mm / 2.0, bar.width_mm / 2.0)
         found += bolt_checks(part, case.name, END_SCREW, BOLT_CLASS, pull, shear, hole_mm=size.hole_medium_mm)
         found += ply_checks(f"{part} wall", case.name, END_SCREW, BOLT_CLASS, wall, shear)
         found += ply_checks(f"{part} post", case.name, END_SCREW, BOLT_CLASS, post, 0.0, 0.0, pull)

@@ -30,7 +30,8 @@ def held_box(
     pack_kg of a step: mass of bars and posts alone.
     """
     frame = _Sizing(job, arrangement, shell, plans, cases_of(job))
-    bar, bar_steps, box = frame.chosen("bars under the modules, least width", [(w, POST_WIDTHS_MM[0]) for w in WIDTHS_MM], bar_checks_of)
+    pairs = [(w, POST_WIDTHS_MM[0]) for w in WIDTHS_MM]
+    bar, bar_steps, box = frame.chosen("bars under the modules, least width", pairs, bar_checks_of)
     if not box.carriers.posts:
         return box, bar_steps
     _, post_steps, box = frame.chosen("posts, least width", [(bar[0], w) for w in POST_WIDTHS_MM], post_checks)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
@@ -69,6 +70,21 @@ def attachment_shares(rules: tuple[AttachmentRule, ...], mounts: tuple[str, ...]
                 case = LoadCase(f"{rule.name}, {word}{name}", (0.0, 0.0, 0.0), "crash", 0.0, rule.source, rule.note)
                 found.append(Share(case, rule.name, dict.fromkeys(mounts, force)))
     return tuple(found)
+
+
+def extremes(shares: tuple[Share, ...]) -> tuple[Share, ...]:
+    """The shares that reach furthest in any of 26 directions at any mount: enough to choose sizes by, not to judge by.
+
+    Checks are convex in the forces, so their greatest values lie at the corners of the set of forces; these are most of them.
+    """
+    if not shares:
+        return ()
+    directions = np.array([d for d in product((-1.0, 0.0, 1.0), repeat=3) if any(d)])
+    kept: set[int] = set()
+    for mount in shares[0].forces_n:
+        forces = np.array([share.forces_n[mount] for share in shares])
+        kept |= {int(i) for i in np.argmax(forces @ directions.T, axis=0)}
+    return tuple(shares[i] for i in sorted(kept))
 
 
 def worst_of(checks: Iterable[Check]) -> list[Check]:

@@ -23,6 +23,7 @@ from layout.study.clearance import bracket_conflicts
 from layout.study.forces import Loading, loading_of, mounts_of
 from layout.study.held_sizing import held_box
 from layout.study.masses import box_items, bracket_items
+from layout.study.shares import extremes
 from layout.study.strength import bars_checks, bracket_checks
 from layout.study.study import SizingStep
 
@@ -72,7 +73,7 @@ def _sized(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tu
         except DesignError as error:
             trouble = trouble or error
             continue
-        step = _step("mounting bar width", width, bars_checks(one.box, one.brackets, one.loading.shares), one.pack)
+        step = _step("mounting bar width", width, bars_checks(one.box, one.brackets, extremes(one.loading.shares)), one.pack)
         steps.append(step)
         options.append((step.utilisation, one))
         if step.utilisation <= job.crash.target_utilisation:
@@ -98,7 +99,7 @@ def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plan
             trouble = trouble or error
             continue
         one = _weighed(job, arrangement, box, brackets, fixed)
-        steps.append(_step("bracket sheet", sheet, bracket_checks(job, box, brackets, one.loading.shares), one.pack))
+        steps.append(_step("bracket sheet", sheet, bracket_checks(job, box, brackets, extremes(one.loading.shares)), one.pack))
         tried.append(one)
         if steps[-1].utilisation <= job.crash.target_utilisation:
             break

@@ -11,10 +11,19 @@ from outputs.drawing.letters import text_box
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Ink in paper millimetres around an own origin, and the rectangle it takes."""
+    """Ink in paper millimetres around an own origin, and the rectangle it takes.
+
+    parts: rectangles that hold all of it more closely, where corners of the whole are free; empty for the whole alone.
+    """
 
     inks: tuple[Ink, ...]
     box: Box
+    parts: tuple[Box, ...] = ()
+
+    @property
+    def taken(self) -> tuple[Box, ...]:
+        """Rectangles that must stay clear of others."""
+        return self.parts or (self.box,)
 
     @property
     def width(self) -> float:
@@ -32,8 +41,11 @@ class Block:
 
     def shifted(self, by: Point) -> Block:
         """The block, moved."""
-        x0, y0, x1, y1 = self.box
-        return Block(self.at(by), (x0 + by[0], y0 + by[1], x1 + by[0], y1 + by[1]))
+        return Block(self.at(by), _moved(self.box, by), tuple(_moved(b, by) for b in self.parts))
+
+
+def _moved(box: Box, by: Point) -> Box:
+    return (box[0] + by[0], box[1] + by[1], box[2] + by[0], box[3] + by[1])
 
 
 def flattened(inks: Iterable[Ink]) -> Iterable[Line | Arc | Fill | Text]:
@@ -70,4 +82,4 @@ def block_of(inks: Iterable[Ink]) -> Block:
 def joined(blocks: Iterable[Block]) -> Block:
     """Blocks that lie in one frame, as one."""
     listed = list(blocks)
-    return Block(tuple(i for b in listed for i in b.inks), bounds(b.box for b in listed))
+    return Block(tuple(i for b in listed for i in b.inks), bounds(b.box for b in listed), tuple(t for b in listed for t in b.taken))

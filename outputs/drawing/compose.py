@@ -71,7 +71,7 @@ def lay_out(draft: Draft, formats: Sequence[Format] = FORMATS) -> LaidOut:
 
 def _placed(draft: Draft, sheet: Format, scale: Scale) -> LaidOut | None:
     for views in draft.views(scale):
-        for way in (_beside, _below):
+        for way in (_beside, _below, _tucked):
             found = way(views, draft.panels, sheet)
             if found is not None:
                 inks, zones = found
@@ -133,7 +133,36 @@ def _with_views(views: Block, room: Box, inks: list[Ink], zones: list[Box]) -> P
     if views.width + 2.0 * CLEAR > x1 - x0 or views.height + 2.0 * CLEAR > y1 - y0:
         return None
     at: Point = ((x0 + x1 - views.width) / 2.0 - views.box[0], (y0 + y1 - views.height) / 2.0 - views.box[1])
-    return (*views.at(at), *inks), (views.shifted(at).box, *zones)
+    return (*views.at(at), *inks), (*views.shifted(at).taken, *zones)
+
+
+def _tucked(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | None:
+    """Views in the upper left corner; panels in columns from the right, each as high as title block and views leave free."""
+    x0, y0, x1, y1 = sheet.frame
+    if views.width + 2.0 * CLEAR > x1 - x0 or views.height + 2.0 * CLEAR > y1 - y0:
+        return None
+    at: Point = (x0 + CLEAR - views.box[0], y1 - CLEAR - views.box[3])
+    placed = views.shifted(at)
+    wide = max(p.width_mm if isinstance(p, Table) else p.width for p in panels)
+    lefts, columns = [], []
+    for k in range(4):
+        left = x1 - wide - CLEAR - k * (wide + 2.0 * CLEAR)
+        low = y0 + CLEAR + (TITLE_HEIGHT if left + wide + CLEAR > x1 - TITLE_WIDTH else 0.0)
+        over = [b[1] for b in placed.taken if b[0] - CLEAR < left + wide and b[2] + CLEAR > left]
+        high = min([y1, *over]) - CLEAR
+        if left > x0 and high - low > 30.0:
+            lefts.append(left)
+            columns.append((low, high))
+    flow = _flow(panels, columns) if columns else None
+    if flow is None:
+        return None
+    inks, zones = list(placed.inks), list(placed.taken)
+    for left, column in zip(lefts, flow, strict=False):
+        for block, top in column:
+            by = (left - block.box[0], top - block.box[3])
+            inks += block.at(by)
+            zones.append(block.shifted(by).box)
+    return tuple(inks), tuple(zones)
 
 
 def _flow(panels: Sequence[Panel], columns: Sequence[tuple[float, float]]) -> list[list[tuple[Block, float]]] | None:

@@ -8,6 +8,7 @@ from layout.study.study import Study
 from outputs.drawing.compose import Draft, lay_out
 from outputs.drawing.distinct import distinct
 from outputs.drawing.figures import Figures
+from outputs.drawing.general import general_draft
 from outputs.drawing.part_sheets import part_draft
 from outputs.drawing.projection import Angle
 from outputs.drawing.sheet import SetData, Sheet, finish
@@ -30,4 +31,4 @@ def sheets_of(study: Study, say: Callable[[str], None]) -> tuple[Sheet, ...]:
 
 
 def _drafts(study: Study, figures: Figures, angle: Angle) -> list[Draft]:
-    return [part_draft(item, figures, angle) for item in distinct(study)]
+    return [general_draft(study, figures, angle), *(part_draft(item, figures, angle) for item in distinct(study))]

@@ -35,7 +35,7 @@ class Mesh:
     @property
     def points_mm(self) -> NDArray[np.float64]:
         """Corners in mm, (n, 3)."""
-        return self.points * STEP_MM
+        return np.asarray(self.points * STEP_MM, dtype=np.float64)
 
 
 def mesh_of_solid(shape: TopoDS_Shape, part: str) -> Mesh:

@@ -40,7 +40,10 @@ _BLOCK = re.compile(r'<script type="application/json" id="pack">(.*?)</script>',
 
 
 def view_data(study: Study, scene: Scene) -> Data:
-    """Everything the page knows. Lengths in mm, vehicle axes; masses in kg. Numbers rounded, so that equal input gives equal text."""
+    """Everything the page knows. Lengths in mm, vehicle axes; masses in kg.
+
+    Numbers are rounded, so that equal input gives equal text.
+    """
     job, pack = study.job.job, study.pack
     taken = study.fit.insertions[study.fit.number - 1]
     groups = sorted({b.group for b in scene.bodies} | {a.group for a in scene.around}, key=_rank)
@@ -86,6 +89,7 @@ def _body_data(body: Body) -> Data:
         "pose": _pose_data(body.pose),
         "shift": _rounded(body.shift_mm, 1),
         "facts": list(body.facts),
+        "goes_in": body.goes_in,
     }
 
 
@@ -131,7 +135,7 @@ def view_policy() -> str:
     """Content security policy of the page: its own two scripts and its style by their digests, and nothing from anywhere."""
     scripts = f"{_digest(_library())} {_digest(_viewer())}"
     style = _digest(_asset("web/viewer.css"))
-    return f"default-src 'none'; script-src {scripts}; style-src {style}; img-src data: blob:; base-uri 'none'; form-action 'none'"
+    return f"default-src 'none'; script-src {scripts}; style-src {style}; base-uri 'none'; form-action 'none'"
 
 
 @cache

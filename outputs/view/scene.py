@@ -25,7 +25,8 @@ AROUND_TRIANGLES = 12_000
 @dataclass(frozen=True)
 class Body:
     """One body of the pack. number: its part number (with "washer 1" and the like); mesh: place in Scene.meshes;
-    pose: in vehicle axes; shift_mm: when drawn fully apart, vehicle axes; facts: what the hover says below the number."""
+    pose: in vehicle axes; shift_mm: when drawn fully apart, vehicle axes; facts: what the hover says below the number;
+    goes_in: it belongs to the box whose way into the bay was looked for (brackets and their bolts do not)."""
 
     number: str
     group: str
@@ -33,11 +34,12 @@ class Body:
     pose: Pose
     shift_mm: Vec3
     facts: tuple[str, ...]
+    goes_in: bool = True
 
 
 @dataclass(frozen=True, eq=False)
 class Around:
-    """Something beside the pack, in vehicle axes: a space of the bay, a keep-out, the scan. group: "bay", "keep-out", "scan"."""
+    """Something beside the pack, in vehicle axes. group: "bay", "keep-out", "scan"."""
 
     name: str
     group: str
@@ -55,7 +57,10 @@ class Scene:
 
 
 def scene_of(study: Study, bay: Bay) -> Scene:
-    """Build and divide every distinct solid once, place it wherever it occurs. Raises DesignError, ExportError as the solids do."""
+    """Build and divide every distinct solid once, place it wherever it occurs.
+
+    Raises DesignError, ExportError as the solids do.
+    """
     assembly = pack_assembly(study)
     tree = tree_of(assembly)
     numbers = {id(p): i for i, p in enumerate(tree.products())}
@@ -97,17 +102,17 @@ class _Stage:
 
     def _assembly(self, assembly: Assembly, tree: Tree) -> Iterator[Body]:
         home = _middle(np.concatenate([self._corners(leaf) for leaf in tree.leaves])) if tree.leaves else self.pack_mm
+        held = assembly.parts[0].group if assembly.parts else "hardware"
         count = len(assembly.parts)
         for part, leaf in zip(assembly.parts, tree.leaves[:count], strict=True):
             shift = shift_of(leaf.product.group, _middle(self._corners(leaf)), home, self.pack_mm, self.size_mm)
-            yield self._body(leaf, shift, self._facts(part))
-        held = assembly.parts[0].group if assembly.parts else "hardware"
+            yield self._body(leaf, shift, self._facts(part), held)
         base = lift(held, home, self.pack_mm, self.size_mm)
         loose = [(bolt, piece.name) for bolt in assembly.hardware for piece in pieces(bolt)]
         for (bolt, what), leaf in zip(loose, tree.leaves[count:], strict=True):
             nut = what.startswith("nut")
             axis = bolt.axis if not nut else (-bolt.axis[0], -bolt.axis[1], -bolt.axis[2])
-            yield self._body(leaf, bolt_shift(base, axis), self._bolt_facts(bolt, what))
+            yield self._body(leaf, bolt_shift(base, axis), self._bolt_facts(bolt, what), held)
         for inner, branch in zip(assembly.children, tree.children, strict=True):
             yield from self._assembly(inner, branch)
 
@@ -115,11 +120,11 @@ class _Stage:
         corners: Array = leaf.pose.point(self.meshes[self.numbers[id(leaf.product)]].points_mm)
         return corners
 
-    def _body(self, leaf: Leaf, shift: Vec3, facts: tuple[str, ...]) -> Body:
+    def _body(self, leaf: Leaf, shift: Vec3, facts: tuple[str, ...], held: str) -> Body:
         x, y, z = self.frame.vector(shift)
         pose = self.frame.then(leaf.pose)
-        moved = (float(x), float(y), float(z))
-        return Body(leaf.name, leaf.product.group, self.numbers[id(leaf.product)], pose, moved, facts)
+        mesh, moved = self.numbers[id(leaf.product)], (float(x), float(y), float(z))
+        return Body(leaf.name, leaf.product.group, mesh, pose, moved, facts, held != "bracket")
 
     def _facts(self, part: Plate | FoldedPlate | Block) -> tuple[str, ...]:
         said = [part.name]

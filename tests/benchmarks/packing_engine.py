@@ -20,7 +20,7 @@ import packing_sets as sets
 
 from layout.packing.engine import Item, Option, Packing, pack_best, pack_most, verify
 
-_SEVERAL = 6  # cases of each set with several types
+_SEVERAL, _SEVERAL_SECONDS = 4, 5.0  # cases of each set with several types, and the limit for each
 
 
 def solve(question: sets.Question, seconds: float) -> tuple[Packing, float, float, int]:
@@ -112,7 +112,10 @@ def limits() -> Iterator[str]:
 
 
 def several() -> Iterator[str]:
-    """Several types, and plates with defects: value as a share of the best known, else of the volume bound."""
+    """Several types, and plates with defects: value as a share of the best known, else of the bound.
+
+    The best known values stored with knapsack_ep3d are not in the unit of its profits, so the bound serves there.
+    """
     sources: list[tuple[str, Callable[[dict], sets.Question]]] = [
         ("thpack_br_sample.json", sets.container), ("knapsack_ep3d.json", sets.container),
         ("thpack8_9.json", sets.container), ("defects2d_afsharian.json", sets.plate),
@@ -121,15 +124,15 @@ def several() -> Iterator[str]:
         shares, proofs = [], 0
         for case in sets.cases(name)[:_SEVERAL]:
             question = make(case)
-            found, took, _, _ = solve(question, 10.0)
-            known = case.get("best_known")
+            found, took, _, _ = solve(question, _SEVERAL_SECONDS)
+            known = case.get("best_known") if name != "knapsack_ep3d.json" else None
             share = 100 * found.value / (known or found.bound)
             shares.append(share)
             proofs += found.proven
             measure = "best known" if known else "bound"
             yield f"{question[0]:42s} {share:6.1f} % of the {measure:10s} proved {found.proven!s:5s} {took:6.2f} s"
         spread = f"mean {statistics.mean(shares):.1f} %, least {min(shares):.1f} %"
-        yield f"{name}: {spread}, {proofs} of {len(shares)} proved, 10 s each"
+        yield f"{name}: {spread}, {proofs} of {len(shares)} proved, {_SEVERAL_SECONDS:.0f} s each"
 
 
 SECTIONS = {f.__name__: f for f in (pallets, solids, zones, prefer, limits, several)}

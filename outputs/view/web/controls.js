@@ -59,7 +59,10 @@ function bindCut(view, wish) {
   };
   for (const [value, text] of [["", "none"], ["x", "x"], ["y", "y"], ["z", "z"]]) {
     const button = element("button", text, { type: "button", value });
-    button.addEventListener("click", () => choose(value, NaN));
+    button.addEventListener("click", () => {
+      turned = value !== "" && view.eye.camera.position[value] < view.eye.controls.target[value]; // takes away the near side
+      choose(value, NaN);
+    });
     buttons.push(button);
   }
   const flip = element("button", "other side", { type: "button" });

@@ -12,6 +12,9 @@ class Cut {
     this.turned = false;
     this.caps = [];
     groups.list.filter((g) => !g.around).forEach((group, k) => this.prepare(group, 10 + 2 * k));
+    this.rims = new THREE.LineSegments(new THREE.BufferGeometry(), new THREE.LineBasicMaterial({ color: INK }));
+    this.rims.frustumCulled = false;
+    scene.add(this.rims);
   }
 
   prepare(group, order) {
@@ -74,6 +77,38 @@ class Cut {
       this.plane.projectPoint(middle, face.position);
       face.lookAt(face.position.clone().add(this.plane.normal));
     }
+    this.rims.visible = this.axis !== "";
+    if (this.axis) this.rims.geometry.setAttribute("position", new THREE.BufferAttribute(new Float32Array(this.outlines()), 3));
+  }
+
+  /* Lines in which the plane meets the surfaces that are shown, a hair on the viewer's side of the faces that close the cut. */
+  outlines() {
+    const out = [];
+    const corners = [new THREE.Vector3(), new THREE.Vector3(), new THREE.Vector3()];
+    const off = this.plane.normal.clone().multiplyScalar(-0.2);
+    for (const mesh of this.groups.solids()) {
+      if (mesh.userData.group.state === "off") continue;
+      mesh.geometry.computeBoundingBox();
+      const places = mesh.geometry.getAttribute("position");
+      for (const body of mesh.userData.bodies) {
+        if (!this.plane.intersectsBox(mesh.geometry.boundingBox.clone().applyMatrix4(body.now))) continue;
+        for (let i = 0; i < places.count; i += 3) {
+          corners.forEach((c, k) => c.fromBufferAttribute(places, i + k).applyMatrix4(body.now));
+          this.crossing(corners, off, out);
+        }
+      }
+    }
+    return out;
+  }
+
+  crossing(corners, off, out) {
+    const over = corners.map((c) => this.plane.distanceToPoint(c));
+    const found = [];
+    for (let k = 0; k < 3; k++) {
+      const [a, b] = [over[k], over[(k + 1) % 3]];
+      if (a >= 0 !== b >= 0) found.push(corners[k].clone().lerp(corners[(k + 1) % 3], a / (a - b)).add(off));
+    }
+    if (found.length === 2) out.push(...found[0].toArray(), ...found[1].toArray());
   }
 
   hides(point) {

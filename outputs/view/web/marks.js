@@ -12,7 +12,7 @@ class Marks {
     const box = groups.extent();
     const [x, y, z] = PACK.pack.centroid_mm;
     const centroid = new THREE.Vector3(x, y, z);
-    const ball = new THREE.Mesh(new THREE.SphereGeometry(9, 24, 16), new THREE.MeshBasicMaterial({ color: MARK, depthTest: false }));
+    const ball = new THREE.Mesh(new THREE.SphereGeometry(9, 24, 16), new THREE.MeshBasicMaterial({ color: MARK, depthTest: false, transparent: true }));
     ball.position.copy(centroid);
     ball.renderOrder = 999;
     this.lines.add(ball);
@@ -24,7 +24,7 @@ class Marks {
 
   line(points, dashed) {
     const geometry = new THREE.BufferGeometry().setFromPoints(points.map((p) => new THREE.Vector3(...p)));
-    const look = { color: MARK, depthTest: false };
+    const look = { color: MARK, depthTest: false, transparent: true };
     const material = dashed
       ? new THREE.LineDashedMaterial({ ...look, dashSize: 22, gapSize: 12 })
       : new THREE.LineBasicMaterial(look);

@@ -79,7 +79,7 @@ class Groups {
     this.scene.add(mesh, lines);
   }
 
-  /* Bodies in their places: drawn apart by a share from 0 to 1, and the whole pack moved by a vector. */
+  /* Bodies in their places: drawn apart by a share from 0 to 1, and the box with all that goes in with it moved by a vector. */
   arrange(share, moved) {
     const corner = new THREE.Vector3();
     for (const mesh of this.solids()) {
@@ -87,7 +87,8 @@ class Groups {
       const out = lines.geometry.getAttribute("position");
       bodies.forEach((body, k) => {
         const matrix = body.now = body.matrix.clone();
-        const by = body.shift.clone().multiplyScalar(share).add(moved);
+        const by = body.shift.clone().multiplyScalar(share);
+        if (body.goes_in) by.add(moved);
         matrix.premultiply(new THREE.Matrix4().makeTranslation(by.x, by.y, by.z));
         mesh.setMatrixAt(k, matrix);
         for (let i = 0; i < edges.length; i += 3) {

@@ -14,7 +14,7 @@ from layout.packing.engine.rows import clash_rows
 
 
 def value(region: Region, items: tuple[Item, ...]) -> int:
-    found = pack_most(region, items, seconds=20.0)
+    found = pack_most(region, items, seconds=90.0)
     assert verify(region, items, found) == []
     assert found.proven
     return found.value
@@ -87,14 +87,14 @@ def test_more_clearance_never_raises_and_a_wall_less_never_lowers(seed):
 @pytest.mark.parametrize("seed", range(20))
 def test_least_cost_pushed_low_equals_that_over_all_positions(seed):
     region, items = question(5000 + seed)
-    found = pack_most(region, items, seconds=20.0)
+    found = pack_most(region, items, seconds=90.0)
     counts = [sum(p.item == n for p in found.placements) for n in range(len(items))]
     fixed = tuple(replace(item, least=n, most=n) for item, n in zip(items, counts, strict=True))
     expected = optimum(region, fixed, cost=lambda p: 3 * p.at[0] + p.at[1] + 2 * p.at[2])
     if expected is None or sum(counts) == 0:
         pytest.skip("nothing to place, or the slow way did not settle this one")
     best = pack_best(
-        region, items, counts=counts, cost=lambda i, o, x, y, z: 3 * x + y + 2 * z, seconds=20.0, start_positions="low"
+        region, items, counts=counts, cost=lambda i, o, x, y, z: 3 * x + y + 2 * z, seconds=90.0, start_positions="low"
     )
     assert verify(region, fixed, best) == []
     assert best.proven
