@@ -10,6 +10,7 @@ from layout.checks import Check
 from layout.errors import Problem
 from layout.frames import vec3
 from layout.study.study import Fit, Study
+from outputs.parts_data import hardware_data, parts_data
 
 FORMAT = 1
 
@@ -205,6 +206,8 @@ def study_data(study: Study) -> Data:
         "axles": axle_data(study),
         "electrical": electrical_data(study),
         "loads": load_data(study),
+        "parts": parts_data(study),
+        "hardware": hardware_data(study),
         "problems": [],
         "cautions": list(study.cautions),
     }

@@ -46,7 +46,7 @@ def front_arrangement(front_job: Job) -> Arrangement:
     unit, controller = front_job.equipment
     inner = PlacedEquipment(unit, Pose((100.0, 170.0, 665.0)), "+y", outside=False)
     hung = PlacedEquipment(
-        controller, Pose((-81.0 - 4.0 - 55.0, -20.0, 600.0), ((0, 1, 0), (0, 0, -1), (-1, 0, 0))), "-x", outside=True, plate_mm=4.0
+        controller, Pose((-81.0 - 4.0 - 55.0, -20.0, 488.0), ((0, 1, 0), (0, 0, -1), (-1, 0, 0))), "-x", outside=True, plate_mm=4.0
     )
     return Arrangement(Pose(), tuple(modules), inside, (inner, hung))
 

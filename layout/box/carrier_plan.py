@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from layout.arrangement import Arrangement, PlacedModule
 from layout.box.carrier_room import CROSS_BAR_MM, can_be_bolted, carrier_mm, floor_bar_mm
-from layout.box.carriers import BarBolt, CarrierBar, HeldModule
+from layout.box.carriers import BarBolt, CarrierBar, HeldModule, Level
 from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Extent, vec3
 from layout.job.model import Job
@@ -80,18 +81,24 @@ def stand_of(ground: Ground, module: PlacedModule) -> _Stand:
     return _Stand(module, normal, sign, face, tuple(points), normal == 2 and sign > 0.0 and abs(face - floor) < SAME_MM)
 
 
-def planned(ground: Ground) -> tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]]:
-    """Bars, modules on them, and the reasons why others are not."""
-    unheld: dict[str, str] = {}
+def planned(
+    ground: Ground, banned: frozenset[Level] = frozenset(), left_out: Mapping[str, str] | None = None
+) -> tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]]:
+    """Bars, modules on them, and the reasons why others are not. banned: levels away from the floor with a direction not to
+    be used; left_out: modules that are not held, with the reason.
+    """
+    unheld: dict[str, str] = dict(left_out or {})
     stands = []
     for module in ground.arrangement.modules:
+        if module.id in unheld:
+            continue
         if can_be_bolted(module.kind):
             stands.append(stand_of(ground, module))
         else:
             unheld[module.id] = "its type has no pattern of three or more fixing holes on a face without terminals"
     bars, held = _on_floor(ground, [s for s in stands if s.on_floor], unheld)
     for stand in (s for s in stands if not s.on_floor):
-        _raised(ground, stand, bars, held, unheld)
+        _raised(ground, stand, bars, held, unheld, banned)
     return bars, held, unheld
 
 
@@ -171,11 +178,20 @@ def _ends(ground: Ground, run: int, play_mm: float = 0.0) -> tuple[float, float]
     return inside.min_mm[run] + play_mm, inside.max_mm[run] - play_mm
 
 
-def _raised(ground: Ground, stand: _Stand, bars: list[CarrierBar], held: dict[str, HeldModule], unheld: dict[str, str]) -> None:
+def _raised(
+    ground: Ground,
+    stand: _Stand,
+    bars: list[CarrierBar],
+    held: dict[str, HeldModule],
+    unheld: dict[str, str],
+    banned: frozenset[Level],
+) -> None:
     """A pair of bars (or more) under one module away from the floor; a bar already there in the very place is shared."""
     why = ""
     for run in stand.runs(ground.arrangement.inside):
         wanted = [_cross_bar(ground, stand, run, row) for row in stand.rows(run)]
+        if wanted[0].level in banned:
+            continue
         hits = [hit for bar in wanted if (hit := _in_the_way(ground, bar, bars, {stand.module.id}))]
         if hits:
             why = why or f"its bars would meet {hits[0]}"

@@ -13,6 +13,9 @@ import numpy as np
 
 from layout.frames import Array, Extent, Vec3, vec3
 
+Level = tuple[int, float, int]
+"""Normal axis, face coordinate and run axis of bars that lie side by side."""
+
 
 @dataclass(frozen=True)
 class BarBolt:
@@ -42,6 +45,11 @@ class CarrierBar:
     material: str
     welded: bool
     bolts: tuple[BarBolt, ...]
+
+    @property
+    def level(self) -> Level:
+        """What bars side by side have in common."""
+        return (self.normal, round(self.face_mm, 3), self.run)
 
     @property
     def across(self) -> int:

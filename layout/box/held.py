@@ -8,7 +8,7 @@ import numpy as np
 
 from layout.arrangement import Arrangement
 from layout.box.carrier_plan import END_PLAY_MM, Ground, planned
-from layout.box.carriers import CarrierBar, Carriers, HeldModule, Post
+from layout.box.carriers import CarrierBar, Carriers, Level, Post
 from layout.box.notches import notched
 from layout.box.opening_room import uprights_keep_off
 from layout.box.posts import NoPost, posts_for
@@ -32,21 +32,47 @@ LEAST_D = 1.3
 def carriers_for(
     job: Job, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...], widths_mm: tuple[float, float]
 ) -> Carriers:
-    """Bars for all modules that they can hold; the others with the reason why not. widths_mm: least, of bars and of posts."""
-    prefix = job.job.drawing_number
-    keep_off = {wall: uprights_keep_off(job, wall, arrangement.inside) for wall in WALLS}
-    bars, held, unheld = planned(Ground(job, arrangement, shell, widths_mm[0]))
-    while True:
-        numbered = tuple(replace(b, number=f"{prefix}-C{i + 1}") for i, b in enumerate(bars))
-        try:
-            _check_screws(numbered, shell)
-            posts = posts_for(prefix, numbered, plans, arrangement.inside, shell, widths_mm[1], keep_off)
-        except NoPost as lost:
-            gone = {b.module for b in bars[lost.bar].bolts}
-            unheld |= dict.fromkeys(gone, lost.why)
-            bars, held = _without(bars, held, gone)
-            continue
-        return Carriers(numbered, tuple(held.values()), posts, tuple(unheld.items()))
+    """Bars for all modules that they can hold; the others with the reason why not. widths_mm: least, of bars and of posts.
+
+    Where the end of a bar finds no place, either the other direction is tried for all bars of its level, or its modules are
+    left out: whichever leaves out fewer in the end.
+    """
+    ground = Ground(job, arrangement, shell, widths_mm[0])
+    site = _Site(ground, plans, widths_mm[1])
+    turned = site.settled(turning=True)
+    if not turned.unheld:
+        return turned
+    plain = site.settled(turning=False)
+    return plain if len(plain.unheld) < len(turned.unheld) else turned
+
+
+@dataclass(frozen=True)
+class _Site:
+    ground: Ground
+    plans: tuple[BracketPlan, ...]
+    post_mm: float
+
+    def settled(self, *, turning: bool) -> Carriers:
+        """Bars and posts; turning: whether a level's bars are turned before a module is left out."""
+        job, inside, shell = self.ground.job, self.ground.arrangement.inside, self.ground.shell
+        prefix = job.job.drawing_number
+        keep_off = {wall: uprights_keep_off(job, wall, inside) for wall in WALLS}
+        banned: frozenset[Level] = frozenset()
+        left_out: dict[str, str] = {}
+        while True:
+            bars, held, unheld = planned(self.ground, banned, left_out)
+            numbered = tuple(replace(b, number=f"{prefix}-C{i + 1}") for i, b in enumerate(bars))
+            try:
+                _check_screws(numbered, shell)
+                posts = posts_for(prefix, numbered, self.plans, inside, shell, self.post_mm, keep_off)
+            except NoPost as lost:
+                level = numbered[lost.bar].level
+                if turning and all((*level[:2], run) not in banned for run in (0, 1)):
+                    banned |= {level}
+                else:
+                    left_out |= dict.fromkeys((b.module for b in numbered[lost.bar].bolts), lost.why)
+                continue
+            return Carriers(numbered, tuple(held.values()), posts, tuple(unheld.items()))
 
 
 def _check_screws(bars: tuple[CarrierBar, ...], shell: Shell) -> None:
@@ -57,20 +83,6 @@ def _check_screws(bars: tuple[CarrierBar, ...], shell: Shell) -> None:
                 end_engagement_mm(shell, bar)
         except DesignError as short:
             raise NoPost(i, f"the screws in its ends meet a bolt: {short.figure}") from short
-
-
-def _without(
-    bars: list[CarrierBar], held: dict[str, HeldModule], gone: set[str]
-) -> tuple[list[CarrierBar], dict[str, HeldModule]]:
-    """Bars and modules less those that cannot be held; bars that hold nothing go too."""
-    kept, place = [], {}
-    for i, bar in enumerate(bars):
-        bolts = tuple(b for b in bar.bolts if b.module not in gone)
-        if bolts:
-            place[i] = len(kept)
-            kept.append(replace(bar, bolts=bolts))
-    left = {k: replace(h, bars=tuple(place[i] for i in h.bars)) for k, h in held.items() if k not in gone}
-    return kept, left
 
 
 @dataclass(frozen=True)

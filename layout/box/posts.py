@@ -120,6 +120,9 @@ def _clustered(
         NoPost: no stock is wide enough, or nothing finds room between mounting bars and corners.
     """
     groups = [[end] for end in sorted(ends, key=lambda e: e.u_mm)]
+    for group in groups:
+        if _placed(group, mounting, inside, axis, least_mm) is None:
+            raise _crowded(group)
     while True:
         placed: list[tuple[float, float]] = []
         for group in groups:

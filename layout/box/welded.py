@@ -15,8 +15,8 @@ from layout.box.held import CarrierParts, HolePlace, carrier_parts, carriers_for
 from layout.box.lid import lid_parts
 from layout.box.liner import liner_sheets
 from layout.box.notches import notched
-from layout.box.openings import opening_holes
 from layout.box.opening_room import check_openings
+from layout.box.openings import opening_holes
 from layout.box.posts import POST_WIDTHS_MM
 from layout.box.ribs import RibPlan, rib_plan, rib_plates
 from layout.box.seams import SeamParts, seams

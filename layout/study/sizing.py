@@ -51,13 +51,19 @@ def designed_pack(job: Job, bay: Bay, arrangement: Arrangement) -> DesignedPack:
         DesignError: a mount that no bracket reaches, or brackets that meet something whichever way they go.
     """
     shell = shell_of(job)
-    trouble: DesignError | None = None
+    no_room: DesignError | None = None
+    no_box: DesignError | None = None
     for plans in plan_options(job, arrangement.frame, arrangement.inside, shell):
         try:
             _brackets(job, bay, arrangement, shell, plans, job.bracket.sheet_mm or SHEETS_MM[0])
+        except DesignError as error:
+            no_room = no_room or error
+            continue
+        try:
             return _sized(job, bay, arrangement, shell, plans)
         except DesignError as error:
-            trouble = trouble or error
+            no_box = no_box or error
+    trouble = no_box or no_room
     assert trouble is not None
     raise trouble
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from layout import units
 from layout.balance.figures import BalanceFigures
 from layout.balance.springs import AxleRide
+from layout.balance.states import StateRow
 from layout.balance.weighed import Reconciled
 from layout.balance.whatif import Worth
 from layout.job.model import Job
@@ -17,27 +18,24 @@ def kg(job: Job, value: float, digits: int = 1) -> str:
 
 def state_lines(job: Job, figures: BalanceFigures) -> list[str]:
     """One row per load state: axles, margins, corners, stability, braking."""
-    heads = ("front kg", "margin", "rear kg", "margin", "x", "y", "z", "T/2h", "braking: front kg")
+    system = job.job.show_in
+    mass, length = units.shown_as("mass", system).unit, units.shown_as("length", system).unit
+    heads = (f"front {mass}", "margin", f"rear {mass}", "margin", f"x {length}", "y", "z", "T/2h", f"braking: front {mass}")
     widths = (9, 8, 9, 8, 7, 6, 6, 6, 18)
     lines = ["", "Load states after the conversion (unladen first)"]
     lines.append(f"{'load state':26} " + " ".join(f"{h:>{w}}" for h, w in zip(heads, widths, strict=True)))
     for row in figures.states:
-        a = row.after
-        loads, margins, place = a.standing.loads, a.margins, a.standing.centroid_mm
-        cells = (f"{loads.front_kg:.1f}", f"{margins.front_kg:+.1f}", f"{loads.rear_kg:.1f}", f"{margins.rear_kg:+.1f}")
-        cells += (*(f"{v:.0f}" for v in place), f"{a.stability:.2f}", f"{a.braking.front_kg:.1f} at {a.braking_g:g} g")
-        lines.append(f"{row.name[:26]:26} " + " ".join(f"{c:>{w}}" for c, w in zip(cells, widths, strict=True)))
-        lines += [f"    ! {finding}" for finding in a.findings]
+        lines.append(f"{row.name[:26]:26} " + " ".join(f"{c:>{w}}" for c, w in zip(_state(row, system), widths, strict=True)))
+        lines += [f"    ! {finding}" for finding in row.after.findings]
     row = figures.states[0]
     c = row.after.corners
-    lines.append(
-        f"corners unladen: front {c.front_left_kg:.1f} left, {c.front_right_kg:.1f} right;"
-        f" rear {c.rear_left_kg:.1f} left, {c.rear_right_kg:.1f} right kg ({c.assumption})"
-    )
+    corners = (("front", c.front_left_kg, c.front_right_kg), ("rear", c.rear_left_kg, c.rear_right_kg))
+    told = "; ".join(f"{axle} {kg(job, left)} left, {kg(job, right)} right" for axle, left, right in corners)
+    lines.append(f"corners unladen: {told} ({c.assumption})")
     before = row.before.standing
     lines.append(
         f"before: front {kg(job, before.loads.front_kg)}, rear {kg(job, before.loads.rear_kg)}; centroid height"
-        f" {before.centroid_mm[2]:.0f} mm, stability figure {row.before.stability:.2f}"
+        f" {units.show(before.centroid_mm[2], 'length', system)}, stability figure {row.before.stability:.2f}"
     )
     yaw = figures.yaw
     lines.append(f"yaw inertia changes by {yaw.change_kgm2:+.1f} kg*m2")
@@ -45,6 +43,15 @@ def state_lines(job: Job, figures: BalanceFigures) -> list[str]:
         f"standard deviation of the axle loads after: front {figures.sigma.front_kg:.1f}, rear {figures.sigma.rear_kg:.1f} kg"
     )
     return lines
+
+
+def _state(row: StateRow, system: units.System) -> tuple[str, ...]:
+    """Cells of one load state."""
+    a = row.after
+    masses = (a.standing.loads.front_kg, a.margins.front_kg, a.standing.loads.rear_kg, a.margins.rear_kg)
+    places = (units.number(v, "length", system, 0 if system == "mm" else 1) for v in a.standing.centroid_mm)
+    braking = f"{units.number(a.braking.front_kg, 'mass', system)} at {a.braking_g:g} g"
+    return (*(units.number(m, "mass", system) for m in masses), *places, f"{a.stability:.2f}", braking)
 
 
 def ride_lines(figures: BalanceFigures) -> list[str]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from layout import units
 from layout.arrangement import SearchResult
+from layout.balance.items import MassItem
 from layout.box.shell import Shell
 from layout.cautions import CAUTIONS
 from layout.checks import Check
@@ -16,13 +18,17 @@ def five_figures(study: Study) -> list[str]:
     worst = next((c for c in study.ranked_checks if c.utilisation is not None), None)
     unknown = len({(c.part, c.name) for c in study.checks if c.utilisation is None})
     after, rating = balance.after.loads, study.job.vehicle
+
+    def show(mass_kg: float) -> str:
+        return units.show(mass_kg, "mass", study.job.job.show_in)
+
     lines = [
         f"modules        {len(study.arrangement.modules)} placed, at most {search.upper_bound} possible"
         f" ({'proved' if search.proven else 'not proved'} on {search.space})",
-        f"pack mass      {study.pack.mass_kg:.1f} kg; change of the vehicle {balance.change_kg:+.1f} kg",
-        f"ahead of axle  {study.ahead.kg:.1f} kg of the pack ({100.0 * study.ahead.share:.0f} %)",
-        f"axle loads     front {after.front_kg:.0f} of {rating.front_axle_rating_kg:.0f} kg,"
-        f" rear {after.rear_kg:.0f} of {rating.rear_axle_rating_kg:.0f} kg"
+        f"pack mass      {show(study.pack.mass_kg)}; change of the vehicle {show(balance.change_kg)}",
+        f"ahead of axle  {show(study.ahead.kg)} of the pack ({100.0 * study.ahead.share:.0f} %)",
+        f"axle loads     front {show(after.front_kg)} of {show(rating.front_axle_rating_kg)},"
+        f" rear {show(after.rear_kg)} of {show(rating.rear_axle_rating_kg)}"
         f" ({'within' if balance.ratings_held else 'NOT within'} the ratings)",
         "weakest item   " + (check_line(worst) if worst else "nothing could be checked"),
     ]
@@ -55,31 +61,52 @@ def fit_lines(search: SearchResult, shell: Shell) -> list[str]:
 
 
 def mass_lines(study: Study) -> list[str]:
-    """Mass list by item, then the totals and the axles."""
-    lines = [f"{'item':58} {'kg':>8} {'x':>8} {'y':>8} {'z':>8}  from"]
+    """Mass list by item, then the totals and the axles: in the job's units, mass in the other unit in brackets."""
+    system: units.System = study.job.job.show_in
+    mass, length = units.shown_as("mass", system).unit, units.shown_as("length", system).unit
+    lines = [f"{'item':52} {mass + ' (' + _other(system) + ')':>18} {'x ' + length:>9} {'y':>9} {'z':>9}  from"]
+    small = [i for i in study.pack_items if is_fastener(i.name)]
     for item in (*study.pack_items, *study.added_items):
-        if item.name.split()[0].rsplit("-", 1)[-1][:2] in ("LB", "MB"):
-            continue
-        mass = "unknown" if item.mass_kg is None else f"{item.mass_kg:8.2f}"
-        x, y, z = item.centroid_mm
-        lines.append(f"{item.name[:58]:58} {mass:>8} {x:8.0f} {y:8.0f} {z:8.0f}  {item.source}")
-    bolts = [i for i in study.pack_items if i.name.split()[0].rsplit("-", 1)[-1][:2] in ("LB", "MB")]
-    lines.append(f"{f'{len(bolts)} bolts with washers and nuts':58} {sum(i.mass_kg or 0.0 for i in bolts):8.2f}")
-    for item in study.removed_items:
-        x, y, z = item.centroid_mm
-        lines.append(
-            f"{'removed: ' + item.name[:49]:58} {-(item.mass_kg or 0.0):8.2f} {x:8.0f} {y:8.0f} {z:8.0f}  {item.source}"
-        )
-    b = study.balance
-    x, y, z = study.pack.centroid_mm
-    lines += [
-        f"{'pack':58} {study.pack.mass_kg:8.2f} {x:8.0f} {y:8.0f} {z:8.0f}",
-        f"added {b.added_kg:.2f} kg, removed {b.removed_kg:.2f} kg, change {b.change_kg:+.2f} kg",
-        f"axles before   front {b.before.loads.front_kg:8.1f} kg   rear {b.before.loads.rear_kg:8.1f} kg",
-        f"axles after    front {b.after.loads.front_kg:8.1f} kg   rear {b.after.loads.rear_kg:8.1f} kg",
-        f"below rating   front {b.margins.front_kg:8.1f} kg   rear {b.margins.rear_kg:8.1f} kg",
-    ]
+        if not is_fastener(item.name):
+            lines.append(_item(item, system))
+    lines.append(f"{f'{len(small)} bolts with washers and nuts':52} {_both(sum(i.mass_kg or 0.0 for i in small), system):>18}")
+    lines += [_item(item, system, -1.0, "removed: ") for item in study.removed_items]
+    b, show = study.balance, study.job.job.show_in
+    lines.append(f"{'pack':52} {_both(study.pack.mass_kg, system):>18} {_place(study.pack.centroid_mm, system)}")
+    lines.append(
+        f"added {units.show(b.added_kg, 'mass', show)}, removed {units.show(b.removed_kg, 'mass', show)},"
+        f" change {units.show(b.change_kg, 'mass', show)}"
+    )
+    for name, front, rear in (
+        ("before", b.before.loads.front_kg, b.before.loads.rear_kg),
+        ("after", b.after.loads.front_kg, b.after.loads.rear_kg),
+        ("below rating", b.margins.front_kg, b.margins.rear_kg),
+    ):
+        lines.append(f"axles {name:13} front {units.show(front, 'mass', show):>22}   rear {units.show(rear, 'mass', show):>22}")
     return lines
+
+
+def is_fastener(name: str) -> bool:
+    """Whether a mass item is a bolt with what belongs to it."""
+    return any(f" {kind} " in name for kind in ("hex screw", "hex bolt", "cap screw"))
+
+
+def _other(system: units.System) -> str:
+    return units.shown_as("mass", "in" if system == "mm" else "mm").unit
+
+
+def _both(value: float, system: units.System) -> str:
+    other: units.System = "in" if system == "mm" else "mm"
+    return f"{units.number(value, 'mass', system, 2)} ({units.number(value, 'mass', other, 2)})"
+
+
+def _place(point: tuple[float, float, float], system: units.System) -> str:
+    return " ".join(f"{units.number(c, 'length', system, 0 if system == 'mm' else 1):>9}" for c in point)
+
+
+def _item(item: MassItem, system: units.System, sign: float = 1.0, prefix: str = "") -> str:
+    mass = "unknown" if item.mass_kg is None else _both(sign * item.mass_kg, system)
+    return f"{(prefix + item.name)[:52]:52} {mass:>18} {_place(item.centroid_mm, system)}  {item.source}"
 
 
 def load_lines(study: Study, most: int = 12) -> list[str]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
+from layout.study.assembly import pack_assembly
 from layout.study.study import Study
+from outputs.drawing.assembly_sheets import assembly_drafts
 from outputs.drawing.compose import Draft, lay_out
 from outputs.drawing.distinct import distinct
 from outputs.drawing.figures import Figures
@@ -12,6 +14,9 @@ from outputs.drawing.general import general_draft
 from outputs.drawing.part_sheets import part_draft
 from outputs.drawing.projection import Angle
 from outputs.drawing.sheet import SetData, Sheet, finish
+
+MADE = ("box", "lid", "bracket", "gasket", "liner", "cover")
+"""Groups of parts that the workshop puts together."""
 
 
 def sheets_of(study: Study, say: Callable[[str], None]) -> tuple[Sheet, ...]:
@@ -30,5 +35,10 @@ def sheets_of(study: Study, say: Callable[[str], None]) -> tuple[Sheet, ...]:
     return finish(laid, data)
 
 
-def _drafts(study: Study, figures: Figures, angle: Angle) -> list[Draft]:
-    return [general_draft(study, figures, angle), *(part_draft(item, figures, angle) for item in distinct(study))]
+def _drafts(study: Study, figures: Figures, angle: Angle) -> Iterator[Draft]:
+    yield general_draft(study, figures, angle)
+    for assembly in pack_assembly(study).children:
+        if assembly.parts and any(p.group in MADE for p in assembly.parts):
+            yield from assembly_drafts(study, assembly, figures, angle)
+    for item in distinct(study):
+        yield part_draft(item, figures, angle)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from layout import units
 from layout.balance.items import MassItem
 from layout.checks import Check
 from layout.study.study import CaseForces, Study
@@ -77,6 +78,11 @@ def _use(check: Check) -> float:
 def _cover(study: Study) -> Data:
     made = [c for c in study.checks if c.utilisation is not None]
     ranked = [c for c in governing(study.checks) if c.utilisation is not None]
+    vehicle = study.job.vehicle
+
+    def show(mass_kg: float) -> str:
+        return units.show(mass_kg, "mass", study.job.job.show_in)
+
     return {
         "made": len(made),
         "held": sum(c.holds for c in made),
@@ -90,22 +96,26 @@ def _cover(study: Study) -> Data:
         ],
         "figures": [
             ["modules placed", f"{len(study.arrangement.modules)} of at most {study.fit.search.upper_bound}"],
-            ["mass of the pack", f"{study.pack.mass_kg:.1f} kg"],
-            ["change of the vehicle", f"{study.balance.change_kg:+.1f} kg"],
-            ["pack ahead of the axle", f"{study.ahead.kg:.1f} kg ({100 * study.ahead.share:.0f} %)"],
-            ["front axle after", f"{study.balance.after.loads.front_kg:.1f} kg"],
-            ["rear axle after", f"{study.balance.after.loads.rear_kg:.1f} kg"],
+            ["mass of the pack", show(study.pack.mass_kg)],
+            ["change of the vehicle", show(study.balance.change_kg)],
+            ["pack ahead of the axle", f"{show(study.ahead.kg)}, {100 * study.ahead.share:.0f} %"],
+            ["front axle after", f"{show(study.balance.after.loads.front_kg)}, rated {show(vehicle.front_axle_rating_kg)}"],
+            ["rear axle after", f"{show(study.balance.after.loads.rear_kg)}, rated {show(vehicle.rear_axle_rating_kg)}"],
         ],
     }
 
 
 def _inputs(study: Study) -> list[list[str]]:
     job, v = study.job, study.job.vehicle
+
+    def show(value: float, kind: str = "mass") -> str:
+        return units.show(value, kind, job.job.show_in)
+
     rows = [
         ["reference axle", v.reference_axle, "job file"],
-        ["wheelbase, track", f"{v.wheelbase_mm:.0f} mm, {v.track_mm:.0f} mm", "job file"],
-        ["axle loads before", f"front {v.front_axle_load_kg:.1f} kg, rear {v.rear_axle_load_kg:.1f} kg", "weighed, job file"],
-        ["axle ratings", f"front {v.front_axle_rating_kg:.1f} kg, rear {v.rear_axle_rating_kg:.1f} kg", "job file"],
+        ["wheelbase, track", f"{show(v.wheelbase_mm, 'length')}, {show(v.track_mm, 'length')}", "job file"],
+        ["axle loads before", f"front {show(v.front_axle_load_kg)}, rear {show(v.rear_axle_load_kg)}", "weighed, job file"],
+        ["axle ratings", f"front {show(v.front_axle_rating_kg)}, rear {show(v.rear_axle_rating_kg)}", "job file"],
     ]
     for m in job.modules:
         size = " x ".join(f"{s:g}" for s in m.size_mm)
@@ -143,40 +153,51 @@ def _arrangement(study: Study) -> Data:
     }
 
 
-def _line(item: MassItem, sign: float = 1.0, prefix: str = "") -> list[str]:
-    mass = "unknown" if item.mass_kg is None else f"{sign * item.mass_kg:.2f}"
+def _line(item: MassItem, system: units.System, sign: float = 1.0, prefix: str = "") -> list[str]:
+    mass = "unknown" if item.mass_kg is None else both(sign * item.mass_kg, system)
     return [prefix + item.name, mass, *(f"{c:.0f}" for c in item.centroid_mm), item.source]
+
+
+def both(value_kg: float, system: units.System, decimals: int = 2) -> str:
+    """A mass in the job's unit, the other in brackets, without unit names (they stand in the head)."""
+    other: units.System = "in" if system == "mm" else "mm"
+    return f"{units.number(value_kg, 'mass', system, decimals)} ({units.number(value_kg, 'mass', other, decimals)})"
 
 
 def _mass(study: Study) -> Data:
     b = study.balance
     items = [*study.pack_items, *study.added_items]
     small = [i for i in items if i.mass_kg is not None and i.mass_kg < 0.1]
-    rows = [_line(i) for i in items if i not in small]
-    rows.append(
-        [f"{len(small)} items below 0.1 kg each", f"{sum(i.mass_kg or 0.0 for i in small):.2f}", "", "", "", "see lists"]
-    )
-    rows += [_line(i, -1.0, "removed: ") for i in study.removed_items]
+    system: units.System = study.job.job.show_in
+    rows = [_line(i, system) for i in items if i not in small]
+    together = sum(i.mass_kg or 0.0 for i in small)
+    rows.append([f"{len(small)} items below 0.1 kg each", both(together, system), "", "", "", "see lists"])
+    rows += [_line(i, system, -1.0, "removed: ") for i in study.removed_items]
     states = [
         [
-            r.name, f"{r.after.standing.loads.front_kg:.1f}", f"{r.after.margins.front_kg:+.1f}",
-            f"{r.after.standing.loads.rear_kg:.1f}", f"{r.after.margins.rear_kg:+.1f}", f"{r.after.stability:.2f}",
+            r.name, both(r.after.standing.loads.front_kg, system, 1), both(r.after.margins.front_kg, system, 1),
+            both(r.after.standing.loads.rear_kg, system, 1), both(r.after.margins.rear_kg, system, 1),
+            f"{r.after.stability:.2f}",
         ]
         for r in study.figures.states
     ]  # fmt: skip
     return {
         "rows": rows,
+        "unit": "kg (lb)" if system == "mm" else "lb (kg)",
         "totals": [
-            ["pack", f"{study.pack.mass_kg:.2f}", *(f"{c:.0f}" for c in study.pack.centroid_mm)],
-            ["added, removed, change", f"{b.added_kg:.2f}, {b.removed_kg:.2f}, {b.change_kg:+.2f}", "", "", ""],
+            ["pack", both(study.pack.mass_kg, system), *(f"{c:.0f}" for c in study.pack.centroid_mm)],
+            ["added", both(b.added_kg, system), "", "", ""],
+            ["removed", both(b.removed_kg, system), "", "", ""],
+            ["change of the vehicle", both(b.change_kg, system), "", "", ""],
         ],
         "axles": [
-            ["before", f"{b.before.loads.front_kg:.1f}", f"{b.before.loads.rear_kg:.1f}", f"{b.before.mass_kg:.1f}"],
-            ["after", f"{b.after.loads.front_kg:.1f}", f"{b.after.loads.rear_kg:.1f}", f"{b.after.mass_kg:.1f}"],
-            ["below rating", f"{b.margins.front_kg:+.1f}", f"{b.margins.rear_kg:+.1f}", ""],
-        ],
+            [name, both(loads.front_kg, system, 1), both(loads.rear_kg, system, 1), both(loads.total_kg, system, 1)]
+            for name, loads in (("before", b.before.loads), ("after", b.after.loads))
+        ]
+        + [["below rating", both(b.margins.front_kg, system, 1), both(b.margins.rear_kg, system, 1), ""]],
         "states": states,
-        "ahead": f"{study.ahead.kg:.1f} kg, {100 * study.ahead.share:.1f} % of the pack, found by cutting every body at x = 0",
+        "ahead": f"{units.show(study.ahead.kg, 'mass', system)}, {100 * study.ahead.share:.1f} % of the pack,"
+        " found by cutting every body at x = 0",
         "findings": list(b.findings),
     }
 

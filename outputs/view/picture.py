@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
+import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (registers the drawing classes)
 from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
-from vtkmodules.vtkCommonCore import vtkPoints
+from vtkmodules.vtkCommonCore import vtkLogger, vtkPoints
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
 from vtkmodules.vtkFiltersCore import vtkFeatureEdges, vtkPolyDataNormals
 from vtkmodules.vtkIOImage import vtkPNGReader, vtkPNGWriter
@@ -22,7 +23,6 @@ from vtkmodules.vtkRenderingCore import (
     vtkWindowToImageFilter,
 )
 
-import vtkmodules.vtkRenderingOpenGL2  # noqa: F401, I001  (registers the drawing classes)
 from layout.errors import ExportError
 from layout.frames import Array, Pose
 from layout.space.bay import Bay
@@ -43,6 +43,9 @@ SEEN_THROUGH: Final = {"lid": 0.22}
 FROM: Final = (0.95, 0.80, 0.75)
 """Direction from the pack to the camera, vehicle axes."""
 FEATURE_DEG = 30.0
+HALF_ANGLE_DEG = 14.0
+_to_vtk: Any = numpy_to_vtk
+_to_vtk_ids: Any = numpy_to_vtkIdTypeArray
 
 
 def write_picture(study: Study, bay: Bay, path: Path, size: tuple[int, int] = (1280, 800)) -> Written:
@@ -53,6 +56,7 @@ def write_picture(study: Study, bay: Bay, path: Path, size: tuple[int, int] = (1
     Raises:
         ExportError: nothing can be drawn here, or the file is empty or does not read back in the size asked for.
     """
+    vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_ERROR)  # it warns where there is no screen, and needs none
     scene = scene_of(study, bay)
     renderer = vtkRenderer()
     renderer.SetBackground(*GROUND)
@@ -97,9 +101,9 @@ def _data(mesh: Mesh, poses: Iterable[Pose]) -> vtkPolyData:
     count = len(mesh.points)
     faces = np.concatenate([mesh.triangles.astype(np.int64) + k * count for k in range(len(places))])
     data, corners, cells = vtkPolyData(), vtkPoints(), vtkCellArray()
-    corners.SetData(numpy_to_vtk(np.ascontiguousarray(points), deep=True))
+    corners.SetData(_to_vtk(np.ascontiguousarray(points), deep=True))
     rows = np.column_stack([np.full(len(faces), 3, dtype=np.int64), faces]).ravel()
-    cells.ImportLegacyFormat(numpy_to_vtkIdTypeArray(rows, deep=True))
+    cells.ImportLegacyFormat(_to_vtk_ids(rows, deep=True))
     data.SetPoints(corners)
     data.SetPolys(cells)
     return data
@@ -146,26 +150,45 @@ def _aim(renderer: vtkRenderer, scene: Scene, aspect: float) -> None:
     corners = [b.pose.point(scene.meshes[b.mesh].points_mm) for b in scene.bodies]
     corners += [a.mesh.points_mm for a in scene.around if a.group == "bay"]
     seen = np.concatenate(corners)
-    middle: Array = (seen.min(axis=0) + seen.max(axis=0)) / 2.0
     back = np.array(FROM) / np.linalg.norm(FROM)
     right = np.cross((0.0, 0.0, 1.0), back)
     right = right / np.linalg.norm(right)
     up = np.cross(back, right)
-    tall = float(np.tan(np.radians(14.0)))
-    off = seen - middle
-    reach = np.maximum(np.abs(off @ right) / (tall * aspect), np.abs(off @ up) / tall)
-    far = float(np.max(1.06 * reach + off @ back))
+    middle, far = _framed(seen, (right, up, back), aspect)
     camera: vtkCamera = renderer.GetActiveCamera()
     camera.SetFocalPoint(*middle)
     camera.SetPosition(*(middle + far * back))
     camera.SetViewUp(0.0, 0.0, 1.0)
-    camera.SetViewAngle(28.0)
+    camera.SetViewAngle(2.0 * HALF_ANGLE_DEG)
     renderer.ResetCameraClippingRange()
     lamp = vtkLight()
     lamp.SetLightTypeToSceneLight()
     lamp.SetPosition(*(middle + far * back + np.array([0.0, 0.0, 0.5 * far])))
     lamp.SetFocalPoint(*middle)
+    lamp.SetIntensity(0.8)
     renderer.AddLight(lamp)
+    head = vtkLight()
+    head.SetLightTypeToHeadlight()
+    head.SetIntensity(0.45)
+    renderer.AddLight(head)
+
+
+def _framed(seen: Array, axes: tuple[Array, Array, Array], aspect: float) -> tuple[Array, float]:
+    """Point to look at and distance from it, so that points (n, 3) just fill the picture and stand in its middle.
+
+    axes: of the camera (right, up, back).
+    """
+    right, up, back = axes
+    tall = float(np.tan(np.radians(HALF_ANGLE_DEG)))
+    middle: Array = (seen.min(axis=0) + seen.max(axis=0)) / 2.0
+    far = 0.0
+    for _ in range(6):
+        off = seen - middle
+        reach = np.maximum(np.abs(off @ right) / (tall * aspect), np.abs(off @ up) / tall)
+        far = float(np.max(1.06 * reach + off @ back))
+        x, y = ((off @ axis) / (far - off @ back) for axis in (right, up))
+        middle = middle + 0.5 * far * ((x.min() + x.max()) * right + (y.min() + y.max()) * up)
+    return middle, far
 
 
 def _read_back(path: Path, size: tuple[int, int]) -> None:

@@ -1,0 +1,159 @@
+"""Tables of an assembly: parts and fasteners with item numbers, where the parts lie, how tight, what is welded."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from layout.box.soft import SOFT_KG_M3, density_kg_m3
+from layout.design import Assembly, Block, Part
+from layout.design.mass import body_mass
+from layout.frames import Extent, Pose
+from layout.study.hulls import body_of
+from layout.study.study import Study
+from layout.tables import UnknownName, material
+from outputs.drawing.callouts import elementary
+from outputs.drawing.compose import Panel
+from outputs.drawing.figures import Figures, trimmed
+from outputs.drawing.tables import Picture, Table, notes
+from outputs.lists import STANDARD, torque_list
+from shapes.assembly import shape_key
+
+WIDTH = 150.0
+
+
+@dataclass(frozen=True)
+class Item:
+    """One line of a parts list. parts: the bodies that it stands for; empty for fasteners."""
+
+    number: int
+    numbers: str
+    name: str
+    quantity: int
+    material: str
+    mass_kg: float
+    parts: tuple[Part, ...]
+
+
+def items_of(assembly: Assembly) -> tuple[Item, ...]:
+    """Equal parts as one item, then bolts, washers and nuts."""
+    groups: dict[object, list[Part]] = {}
+    for part in assembly.parts:
+        groups.setdefault(shape_key(part), []).append(part)
+    rows: list[tuple[str, str, int, str, float, tuple[Part, ...]]] = []
+    for group in groups.values():
+        numbers = list(dict.fromkeys(p.number for p in group))
+        name = group[0].name if len(group) == 1 else group[0].name.rstrip("0123456789 ") or group[0].name
+        thickness = min(group[0].extent.size_mm) if isinstance(group[0], Block) else group[0].thickness_mm
+        metal = f"{group[0].material or 'as bought'}, {trimmed(thickness)} mm"
+        mass = body_mass(group[0], density_kg_m3).mass_kg
+        rows.append((", ".join(numbers), name, len(group), metal, mass, tuple(group)))
+    rows += _fasteners(assembly)
+    return tuple(Item(k, *row) for k, row in enumerate(rows, start=1))
+
+
+def _fasteners(assembly: Assembly) -> list[tuple[str, str, int, str, float, tuple[Part, ...]]]:
+    """Bolts by kind with the mass of one with its washers and nuts; washers and nuts by number."""
+    sets = Counter((b.kind, b.size, b.length_mm, b.bolt_class, b.washers, b.nuts) for b in assembly.hardware)
+    first = {(b.kind, b.size, b.length_mm, b.bolt_class, b.washers, b.nuts): b for b in reversed(assembly.hardware)}
+    rows: list[tuple[str, str, int, str, float, tuple[Part, ...]]] = []
+    for key, count in sorted(sets.items()):
+        kind, size, length, grade, washers, nuts = key
+        with_it = [f"{washers} washer{'s' if washers > 1 else ''} ISO 7089"] if washers else []
+        with_it += [f"{nuts} nut{'s' if nuts > 1 else ''} ISO 4032"] if nuts else []
+        standard = STANDARD.get(kind, kind)
+        name = f"{kind} {size} x {trimmed(length)}" + (f", each with {' and '.join(with_it)}" if with_it else "")
+        rows.append((standard, name, count, f"class {grade}", body_mass(first[key]).mass_kg, ()))
+    return rows
+
+
+def assembly_panels(study: Study, assembly: Assembly, items: Sequence[Item], space: Extent, figures: Figures) -> tuple[Panel, ...]:
+    """Parts list, places of the parts, tightening, notes."""
+    panels: list[Panel] = [_parts_list(items, figures), _places(items, space, figures)]
+    if assembly.hardware:
+        panels.append(_torques(study, assembly))
+    datum = ", ".join(figures.length(v) for v in space.min_mm)
+    lines = [
+        "Axes as in the general arrangement, those of the pack. Places count from the corner of least x, y and z of all parts "
+        f"(pack x, y, z = {datum}).",
+        "Overall sizes are without fasteners.",
+    ]
+    if assembly.welds:
+        lines += ["Welded: tolerances ISO 13920-BF. Welds on the next sheet. Drill or ream after welding only what says so."]
+    if assembly.hardware:
+        lines += ["Torques hold for dry threads as listed; hold the head, turn the nut where there is one."]
+    panels.append(notes("Notes", lines, WIDTH))
+    return tuple(panels)
+
+
+def _parts_list(items: Sequence[Item], figures: Figures) -> Table:
+    rows = tuple(
+        (str(i.number), i.numbers, i.name, str(i.quantity), i.material, figures.mass(i.mass_kg)) for i in items
+    )
+    head = ("Item", "Part number or standard", "Name", "Qty", "Material", "Mass of one")
+    return Table("Parts list", head, rows, frozenset({0, 3, 5}), WIDTH)
+
+
+def _places(items: Sequence[Item], space: Extent, figures: Figures) -> Table:
+    rows = []
+    low = np.array(space.min_mm)
+    for item in items:
+        for part in item.parts:
+            points = np.concatenate([p.triangles_mm.reshape(-1, 3) for p in body_of(part, Pose()).pieces]) - low
+            a, b = points.min(axis=0), points.max(axis=0)
+            ends = [figures.length(float(v)) for pair in zip(a, b, strict=True) for v in pair]
+            rows.append((str(item.number), part.number, *ends))
+    head = ("Item", "Part", "x from", "to", "y from", "to", "z from", "to")
+    return Table("Where the parts lie", head, tuple(rows), frozenset({0, 2, 3, 4, 5, 6, 7}), WIDTH)
+
+
+def _torques(study: Study, assembly: Assembly) -> Table:
+    head, *rows = ([str(c) for c in row] for row in torque_list(study))
+    used = {(b.size, b.bolt_class) for b in assembly.hardware}
+    at = [head.index(n) for n in ("size", "class", "torque_nm", "surface")]
+    kept = tuple(tuple(row[i] for i in at) for row in rows if (row[at[0]], row[at[1]]) in used)
+    return Table("Tightening", ("Size", "Class", "Torque, N·m", "Surface"), kept, frozenset({2}), WIDTH)
+
+
+def weld_panels(study: Study, assembly: Assembly, figures: Figures) -> tuple[Panel, ...]:
+    """Every weld, and how to weld."""
+    rows = []
+    for w in assembly.welds:
+        inks = tuple(elementary(w.kind, -1.5, -1.5 if w.kind != "double fillet" else 0.0))
+        symbol = Picture(inks, 5.0, 6.0 if w.kind == "double fillet" else 3.2)
+        joins = " to ".join(w.joins)
+        rows.append((w.number.rsplit("-", 1)[-1], symbol, w.kind, figures.length(w.throat_mm), figures.length(w.length_mm), joins, w.note))
+    if not any(r[6] for r in rows):
+        rows = [r[:6] for r in rows]
+    head = ("Weld", "", "Kind", "a", "Length", "Joins", "Note")[: len(rows[0])]
+    total = sum(w.length_mm * (2.0 if w.kind == "double fillet" else 1.0) for w in assembly.welds)
+    prefix = assembly.welds[0].number.rsplit("-", 1)[0]
+    lines = [
+        f"Full number of a weld: {prefix}- and the number shown. a: throat; length: along the seam, full length, not broken.",
+        f"Length of all runs, both sides counted: {trimmed(total, 0)} mm.",
+        *_how(assembly),
+        "General tolerances of the weldment: ISO 13920-BF.",
+        "Corner: outside of two sheets that meet edge to face, filled to the stated throat.",
+        "Weld the empty box only: no modules, cells or wiring near. Clean before and after; no spatter left inside.",
+    ]
+    return (Table("Welds", head, tuple(rows), frozenset({3, 4}), WIDTH), notes("Notes", lines, WIDTH))
+
+
+def _how(assembly: Assembly) -> list[str]:
+    """Processes and quality levels by what is welded (ISO 4063, ISO 5817, ISO 10042: from memory)."""
+    metals = {p.material for p in assembly.parts if p.material and p.material not in SOFT_KG_M3}
+    families = set()
+    for name in metals:
+        try:
+            families.add(material(name).family)
+        except UnknownName:
+            continue
+    lines = []
+    if "aluminium" in families:
+        lines.append("Aluminium: process 131 or 141 (ISO 4063), quality ISO 10042 level C or better.")
+    if "steel" in families:
+        lines.append("Steel: process 135 or 141 (ISO 4063), quality ISO 5817 level C or better.")
+    return lines
