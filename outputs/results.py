@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from layout.arrangement import Arrangement, SearchResult
@@ -164,6 +165,7 @@ def load_data(study: Study) -> Data:
         "worst": None
         if worst is None
         else {"name": f"{worst.name}, {worst.part}, {worst.case}", "utilisation": worst.utilisation},
+        "sizing": [asdict(step) for step in study.sizing],
         "not_checked": sorted({f"{c.part}: {c.name}: {c.note}" for c in checks if c.utilisation is None}),
         "all_hold": all(c.holds for c in checks),
     }

@@ -115,6 +115,9 @@ def _on_floor(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> t
                 for bolt in bar.bolts:
                     found[2].setdefault(bolt.module, f"its bar on the floor would meet {hit}")
             found[0].append(bar)
+        for stand in stands:
+            if sum(any(b.module == stand.module.id for b in bar.bolts) for bar in found[0]) < 2:
+                found[2].setdefault(stand.module.id, "its rows of holes are so near that one bar would take them all")
         _settle(found, stands)
         if best is None or len(found[2]) < len(best[2]):
             best = found
@@ -162,8 +165,10 @@ def _floor_bar(ground: Ground, stands: list[_Stand], run: int, cluster: tuple[fl
     width = next((w for w in WIDTHS_MM if w >= ground.width_mm + high - low - 1e-6), high - low + ground.width_mm)
     bolts = [b for s in stands for b in _bolts(s) if low - 1e-3 <= b.at_mm[1 - run] <= high + 1e-3]
     face = ground.arrangement.inside.min_mm[2] + floor_bar_mm(ground.job)
+    least, most = ground.room.min_mm[1 - run] + width / 2.0, ground.room.max_mm[1 - run] - width / 2.0
+    middle = max(min((low + high) / 2.0, most), least)  # beside a wall the bar lies off the middle of its rows
     return CarrierBar(
-        "", run, 2, 1.0, face, (low + high) / 2.0, _ends(ground, run), width, floor_bar_mm(ground.job),
+        "", run, 2, 1.0, face, middle, _ends(ground, run), width, floor_bar_mm(ground.job),
         ground.job.box.material, True, tuple(bolts),
     )  # fmt: skip
 

@@ -153,7 +153,7 @@ def _module_bolts(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hard
             grip = through + row.washer_thickness_mm
             length = next_length_mm(one.size, grip + MODULE_ENGAGEMENT_D * row.diameter_mm, f"bolt of {one.module}")
             head = np.array(one.at_mm) - grip * w
-            holes = (f"{bar.number}-H{i + 1}",)
+            holes: tuple[str, ...] = (f"{bar.number}-H{i + 1}",)
             if bar.welded:
                 name = f"{prefix}-B1-H{len(floor) + 1}"
                 floor.append(HolePlace(name, "", one.at_mm, row.hole_medium_mm, one.size))

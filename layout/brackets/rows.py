@@ -15,8 +15,8 @@ EDGE_MM = 16.0
 SOCKET_MM = 12.0
 """Room a leg bolt's socket and washer need from the bend and from the foot."""
 
-BEND_ROOM_MM = 16.0
-"""Foot thickness and inside radius of the bend together, for 6 mm steel with 10 mm radius."""
+BEND_ROOM_MM = 37.0
+"""Foot thickness and inside radius of the bend together, for 12 mm steel with 24 mm radius."""
 
 
 def bar_holes(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tuple[tuple[float, float], ...]:

@@ -147,6 +147,25 @@ def demo(out: Path | None, replace: bool, **options: Any) -> int:
     return _build(demo_path(), out or Path("demo-package"), replace, options)
 
 
+@cli.command()
+@click.argument("before", type=click.Path(path_type=Path))
+@click.argument("after", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Result on standard output as JSON.")
+def compare(before: Path, after: Path, as_json: bool) -> int:
+    """What differs between two packages: arrangement, parts, holes, hardware, masses, axles, checks.
+
+    Exit status: 0 the same; 1 they differ; 2 one of the folders is no package.
+    """
+    from outputs.cli.comparing import compared
+
+    found = compared(before, after)
+    if as_json:
+        _json(found.data())
+    else:
+        _print(found.lines())
+    return DONE if found.same else NOT_HELD
+
+
 def _build(job: Path, out: Path, replace: bool, options: dict[str, Any]) -> int:
     from outputs.cli.pipeline import say, studied
     from outputs.cli.words import caution_lines, five_figures

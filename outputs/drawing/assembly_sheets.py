@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
+from OCP.TopoDS import TopoDS_Shape
 
-from layout.design import Assembly, Part
-from layout.frames import Array, Extent, Vec3, vec3
+from layout.design import Assembly, Hardware, Part, Plate
+from layout.frames import Array, Extent, Pose, Vec3, vec3
 from layout.study.hulls import body_of
 from layout.study.study import Study
 from outputs.drawing.assembly_tables import Item, assembly_panels, items_of, weld_panels
 from outputs.drawing.block import Block, block_of, joined
+from outputs.drawing.bolt_marks import bolt_marks
 from outputs.drawing.callouts import Callout, Seam, balloons, weld_symbols
 from outputs.drawing.compose import CLEAR, Draft
 from outputs.drawing.dimensions import FIRST, horizontal, vertical
@@ -21,32 +23,47 @@ from outputs.drawing.formats import Scale
 from outputs.drawing.hidden_lines import view_of
 from outputs.drawing.ink import Ink, Line, Pen, Point, Text, extent, moved
 from outputs.drawing.letters import MIDDLE
-from outputs.drawing.projection import VEHICLE_SIDE, Angle, ViewAxes, isometric
+from outputs.drawing.projection import VEHICLE_SIDE, Angle, isometric
 from outputs.drawing.sight import STAND_OFF_MM, Slab, seen, seen_point, slabs_of
 from outputs.drawing.three_views import axes_mark, three_spots
 from outputs.written import file_stem
-from layout.frames import Pose
 from shapes.assembly import tree_of
 from shapes.build import located
 
-GAPS = (20.0, 20.0)
-OBLIQUE = (("seen from front, left, above", isometric(1, 1, 1)), ("seen from rear, right, below", isometric(-1, -1, -1)))
+GAPS = (28.0, 34.0)
+OBLIQUE = (
+    ("Seen from front, left, above", isometric(1, 1, 1)),
+    ("Seen from rear, right, below", isometric(-1, -1, -1)),
+    ("Seen from rear, left, above", isometric(-1, 1, 1)),
+    ("Seen from front, right, below", isometric(1, -1, -1)),
+)
 TITLES = ("Side, seen from the left", "Front", "Plan")
 
 
-@dataclass(frozen=True)
-class Seen:
-    """An oblique view in mm of the model, with its slabs for asking what is visible."""
+MOST_FASTENERS = 16
+"""With more of them, fasteners are shown by their centre lines."""
 
-    title: str
-    axes: ViewAxes
-    inks: tuple[Ink, ...]
+
+class Oblique:
+    """Oblique views of some solids, each worked out when first asked for."""
+
+    def __init__(self, solids: Sequence[TopoDS_Shape]) -> None:
+        self.solids = solids
+        self.done: dict[int, tuple[Ink, ...]] = {}
+
+    def inks(self, number: int) -> tuple[Ink, ...]:
+        """Lines of a view, mm of the model."""
+        if number not in self.done:
+            self.done[number] = view_of(self.solids, OBLIQUE[number][1], hidden=False)
+        return self.done[number]
 
 
 def assembly_drafts(study: Study, assembly: Assembly, figures: Figures, angle: Angle) -> list[Draft]:
     """Sheets of one assembly, in the pack's axes."""
-    solids = [located(leaf.product.solid, pose) for leaf, pose in tree_of(assembly).all_leaves()]
-    oblique = [Seen(title, axes, view_of(solids, axes, hidden=False)) for title, axes in OBLIQUE]
+    few = len(assembly.hardware) <= MOST_FASTENERS
+    drawn = assembly if few else replace(assembly, hardware=())
+    solids = [located(leaf.product.solid, pose) for leaf, pose in tree_of(drawn).all_leaves()]
+    oblique = Oblique(solids)
     drafts = [_views_draft(study, assembly, solids, oblique, figures, angle)]
     if assembly.welds:
         drafts.append(_weld_draft(study, assembly, oblique, figures))
@@ -70,17 +87,18 @@ def part_extent(part: Part) -> Extent:
 
 
 def _views_draft(
-    study: Study, assembly: Assembly, solids: Sequence[object], oblique: Sequence[Seen], figures: Figures, angle: Angle
+    study: Study, assembly: Assembly, solids: Sequence[TopoDS_Shape], oblique: Oblique, figures: Figures, angle: Angle
 ) -> Draft:
     items = items_of(assembly)
     space = assembly_extent(assembly)
     axes = (VEHICLE_SIDE, VEHICLE_SIDE.seen_from("left"), VEHICLE_SIDE.seen_from("above"))
-    flat = [view_of(solids, a, hidden=False) for a in axes]  # type: ignore[arg-type]
-    calls = _callouts(assembly, items, oblique)
+    flat = [view_of(solids, a, hidden=False) for a in axes]
+    calls = _callouts(assembly, items)
+    bolts = assembly.hardware if len(assembly.hardware) > MOST_FASTENERS else ()
 
     def views(scale: Scale) -> Sequence[Block]:
-        square = _square_views(space, flat, scale.ratio, angle, figures)
-        slanted = [_ballooned(o, c, scale.ratio) for o, c in zip(oblique, calls, strict=True) if c]
+        square = _square_views(space, flat, bolts, scale.ratio, angle, figures)
+        slanted = [_ballooned(oblique, k, c, scale.ratio) for k, c in enumerate(calls) if c]
         return _ways(square, slanted)
 
     return Draft(
@@ -105,34 +123,29 @@ def _title(name: str) -> str:
 
 
 def _ways(square: Block, slanted: Sequence[Block]) -> list[Block]:
-    """Oblique views at the right of the three views, one above the other; or in a row above or below them."""
-    column = [square]
-    x, y = square.box[2] + CLEAR, square.box[3]
-    for block in slanted:
-        column.append(block.shifted((x - block.box[0], y - block.box[3])))
-        y -= block.height + CLEAR
-    row = [square]
-    x, y = square.box[0], square.box[1] - CLEAR
-    for block in slanted:
-        row.append(block.shifted((x - block.box[0], y - block.box[3])))
-        x += block.width + CLEAR
-    line = [square]
-    x, y = square.box[2] + CLEAR, square.box[3]
-    for block in slanted:
-        line.append(block.shifted((x - block.box[0], y - block.box[3])))
-        x += block.width + CLEAR
-    return [joined(column), joined(row), joined(line)]
+    """Oblique views at the right of the three views or below them, in rows of any length."""
+    out = []
+    for columns in range(1, len(slanted) + 1):
+        grid = _grid(slanted, columns)
+        beside = (square.box[2] + CLEAR - grid.box[0], square.box[3] - grid.box[3])
+        below = (square.box[0] - grid.box[0], square.box[1] - CLEAR - grid.box[3])
+        out += [joined([square, grid.shifted(by)]) for by in (beside, below)]
+    return out or [square]
 
 
-def _square_views(space: Extent, flat: Sequence[tuple[Ink, ...]], ratio: float, angle: Angle, figures: Figures) -> Block:
-    spots = three_spots(VEHICLE_SIDE, space, ratio, angle, (GAPS[0] + 8.0, GAPS[1] + 8.0), TITLES)
+def _square_views(
+    space: Extent, flat: Sequence[tuple[Ink, ...]], bolts: Sequence[Hardware], ratio: float, angle: Angle, figures: Figures
+) -> Block:
+    spots = three_spots(VEHICLE_SIDE, space, ratio, angle, GAPS, TITLES)
     low, high = np.array(space.min_mm), np.array(space.max_mm)
     size = [float(v) for v in high - low]
     say = figures.length
     blocks = []
     for k, (spot, drawn) in enumerate(zip(spots.all, flat, strict=True)):
         x0, y0, x1, y1 = spot.box
-        inks: list[Ink] = [*spot.place(drawn), *axes_mark(spot, (x0 + 12.0, y1 + 9.0)), Text((x0 + 26.0, y1 + 9.0), spot.title, MIDDLE)]
+        mark = (x0 + 12.0, y1 + 13.0)
+        inks: list[Ink] = [*spot.place(drawn), *axes_mark(spot, mark), Text((x0 + 26.0, mark[1]), spot.title, MIDDLE)]
+        inks += bolt_marks(bolts, Pose(), spot)
         if k == 0:
             inks.append(horizontal((x0, y0), (x1, y0), y0 - FIRST, size[0], say(size[0])))
             inks.append(vertical((x0, y0), (x0, y1), x0 - FIRST, size[2], say(size[2])))
@@ -142,15 +155,15 @@ def _square_views(space: Extent, flat: Sequence[tuple[Ink, ...]], ratio: float, 
     return joined(blocks)
 
 
-def _callouts(assembly: Assembly, items: Sequence[Item], oblique: Sequence[Seen]) -> list[list[tuple[Vec3, str, bool]]]:
+def _callouts(assembly: Assembly, items: Sequence[Item]) -> list[list[tuple[Vec3, str, bool]]]:
     """For each oblique view: the points its balloons point at. Every item once, in the first view that shows one of its parts."""
     slabs = [s for p in assembly.parts for s in slabs_of(p)]
-    out: list[list[tuple[Vec3, str, bool]]] = [[] for _ in oblique]
+    out: list[list[tuple[Vec3, str, bool]]] = [[] for _ in OBLIQUE]
     for item in items:
         if not item.parts:
             continue
-        for k, view in enumerate(oblique):
-            point = next((p for part in item.parts if (p := seen_point(part, view.axes.towards, slabs)) is not None), None)
+        for k, (_, axes) in enumerate(OBLIQUE):
+            point = next((p for part in item.parts if (p := seen_point(part, axes.towards, slabs)) is not None), None)
             if point is not None:
                 out[k].append((point, str(item.number), False))
                 break
@@ -160,22 +173,23 @@ def _callouts(assembly: Assembly, items: Sequence[Item], oblique: Sequence[Seen]
     return out
 
 
-def _placed(view: Seen, ratio: float) -> tuple[list[Ink], Callable[[Vec3], Point]]:
-    x0, y0, _, _ = extent(view.inks)
+def _placed(oblique: Oblique, number: int, ratio: float) -> tuple[list[Ink], Callable[[Vec3], Point]]:
+    drawn, axes = oblique.inks(number), OBLIQUE[number][1]
+    x0, y0, _, _ = extent(drawn)
     by = (-x0 * ratio, -y0 * ratio)
 
     def put(point: Vec3) -> Point:
-        u, v = view.axes.flat(point)
+        u, v = axes.flat(point)
         return (float(u) * ratio + by[0], float(v) * ratio + by[1])
 
-    return [moved(i, ratio, by) for i in view.inks], put
+    return [moved(i, ratio, by) for i in drawn], put
 
 
-def _ballooned(view: Seen, calls: Sequence[tuple[Vec3, str, bool]], ratio: float) -> Block:
-    inks, put = _placed(view, ratio)
+def _ballooned(oblique: Oblique, number: int, calls: Sequence[tuple[Vec3, str, bool]], ratio: float) -> Block:
+    inks, put = _placed(oblique, number, ratio)
     box = extent(inks)
     inks += balloons([Callout(put(p), text, hidden) for p, text, hidden in calls], box)
-    return _headed(inks, view.title)
+    return _headed(inks, OBLIQUE[number][0])
 
 
 def _headed(inks: Sequence[Ink], title: str) -> Block:
@@ -184,17 +198,13 @@ def _headed(inks: Sequence[Ink], title: str) -> Block:
     return block_of([*inks, Text((x, block.box[3] + 4.0), title, MIDDLE, "centre")])
 
 
-def _weld_draft(study: Study, assembly: Assembly, oblique: Sequence[Seen], figures: Figures) -> Draft:
+def _weld_draft(study: Study, assembly: Assembly, oblique: Oblique, figures: Figures) -> Draft:
     slabs = [s for p in assembly.parts for s in slabs_of(p)]
-    where = _weld_views(assembly, oblique, slabs)
+    where = _weld_views(assembly, slabs)
 
     def views(scale: Scale) -> Sequence[Block]:
-        blocks = [_welded(assembly, o, w, scale.ratio, figures) for o, w in zip(oblique, where, strict=True) if w]
-        across, up = [blocks[0]], [blocks[0]]
-        for block in blocks[1:]:
-            across.append(block.shifted((across[-1].box[2] + CLEAR - block.box[0], across[0].box[3] - block.box[3])))
-            up.append(block.shifted((up[0].box[0] - block.box[0], up[-1].box[1] - CLEAR - block.box[3])))
-        return [joined(across), joined(up)]
+        blocks = [_welded(assembly, oblique, k, w, scale.ratio, figures) for k, w in enumerate(where) if w]
+        return [_grid(blocks, columns) for columns in range(1, len(blocks) + 1)]
 
     return Draft(
         name=f"{file_stem(assembly.name)}-WELDS",
@@ -211,19 +221,45 @@ def _weld_draft(study: Study, assembly: Assembly, oblique: Sequence[Seen], figur
     )
 
 
-def _weld_views(assembly: Assembly, oblique: Sequence[Seen], slabs: Sequence[Slab]) -> list[dict[str, tuple[Vec3, bool]]]:
+def _grid(blocks: Sequence[Block], columns: int) -> Block:
+    """Blocks in rows of so many."""
+    rows = [blocks[k : k + columns] for k in range(0, len(blocks), columns)]
+    wide = [max(b.width for b in blocks[k::columns]) for k in range(columns)]
+    out, top = [], 0.0
+    for row in rows:
+        x = 0.0
+        for block, width in zip(row, wide, strict=False):
+            out.append(block.shifted((x - block.box[0], top - block.box[3])))
+            x += width + CLEAR
+        top -= max(b.height for b in row) + CLEAR
+    return joined(out)
+
+
+def _weld_views(assembly: Assembly, slabs: Sequence[Slab]) -> list[dict[str, tuple[Vec3, bool]]]:
     """For each oblique view: the welds shown there, with the point to point at and whether it is hidden. Every weld once."""
-    out: list[dict[str, tuple[Vec3, bool]]] = [{} for _ in oblique]
+    out: list[dict[str, tuple[Vec3, bool]]] = [{} for _ in OBLIQUE]
+    thick = {p.number: _normals(p) for p in assembly.parts}
     for weld in assembly.welds:
         points = _along(weld.path_mm)
-        for k, view in enumerate(oblique):
-            clear = seen(points + STAND_OFF_MM * np.array(view.axes.towards), view.axes.towards, slabs)
+        sides = [np.zeros(3), *(n for number in weld.joins for n in thick.get(number, []))]
+        for k, (_, axes) in enumerate(OBLIQUE):
+            beside = np.concatenate([points + side for side in sides])
+            clear = seen(beside + STAND_OFF_MM * np.array(axes.towards), axes.towards, slabs)
             if np.any(clear):
-                out[k][weld.number] = (vec3(points[clear][int(clear.sum()) // 2]), False)
+                found = beside[clear]
+                out[k][weld.number] = (vec3(found[int(clear.sum()) // 2]), False)
                 break
         else:
             out[0][weld.number] = (vec3(points[len(points) // 2]), True)
     return out
+
+
+def _normals(part: Part) -> list[Array]:
+    """From the middle of a plate's thickness to a little outside of its faces: a weld's path may lie in the middle."""
+    if not isinstance(part, Plate):
+        return []
+    normal = part.pose.vector((0.0, 0.0, part.thickness_mm / 2.0 + 1.0))
+    return [normal, -normal]
 
 
 def _along(path: Sequence[Vec3]) -> Array:
@@ -232,8 +268,10 @@ def _along(path: Sequence[Vec3]) -> Array:
     return np.concatenate([np.array(a) + shares * (np.array(b) - np.array(a)) for a, b in zip(path, path[1:], strict=False)])
 
 
-def _welded(assembly: Assembly, view: Seen, shown: dict[str, tuple[Vec3, bool]], ratio: float, figures: Figures) -> Block:
-    inks, put = _placed(view, ratio)
+def _welded(
+    assembly: Assembly, oblique: Oblique, number: int, shown: dict[str, tuple[Vec3, bool]], ratio: float, figures: Figures
+) -> Block:
+    inks, put = _placed(oblique, number, ratio)
     box = extent(inks)
     seams = []
     for weld in assembly.welds:
@@ -245,4 +283,4 @@ def _welded(assembly: Assembly, view: Seen, shown: dict[str, tuple[Vec3, bool]],
         throat, length = f"a{figures.length(weld.throat_mm)}", figures.length(weld.length_mm)
         seams.append(Seam(put(point), short, weld.kind, throat, length, hidden))
     inks += weld_symbols(seams, box)
-    return _headed(inks, view.title)
+    return _headed(inks, OBLIQUE[number][0])

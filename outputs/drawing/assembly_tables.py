@@ -17,6 +17,7 @@ from layout.study.study import Study
 from layout.tables import UnknownName, material
 from outputs.drawing.callouts import elementary
 from outputs.drawing.compose import Panel
+from outputs.drawing.distinct import common_name
 from outputs.drawing.figures import Figures, trimmed
 from outputs.drawing.tables import Picture, Table, notes
 from outputs.lists import STANDARD, torque_list
@@ -46,7 +47,7 @@ def items_of(assembly: Assembly) -> tuple[Item, ...]:
     rows: list[tuple[str, str, int, str, float, tuple[Part, ...]]] = []
     for group in groups.values():
         numbers = list(dict.fromkeys(p.number for p in group))
-        name = group[0].name if len(group) == 1 else group[0].name.rstrip("0123456789 ") or group[0].name
+        name = common_name([p.name for p in group])
         thickness = min(group[0].extent.size_mm) if isinstance(group[0], Block) else group[0].thickness_mm
         metal = f"{group[0].material or 'as bought'}, {trimmed(thickness)} mm"
         mass = body_mass(group[0], density_kg_m3).mass_kg
@@ -131,13 +132,14 @@ def weld_panels(study: Study, assembly: Assembly, figures: Figures) -> tuple[Pan
     head = ("Weld", "", "Kind", "a", "Length", "Joins", "Note")[: len(rows[0])]
     total = sum(w.length_mm * (2.0 if w.kind == "double fillet" else 1.0) for w in assembly.welds)
     prefix = assembly.welds[0].number.rsplit("-", 1)[0]
+    corner = any(w.kind == "corner" for w in assembly.welds)
     lines = [
         f"Full number of a weld: {prefix}- and the number shown. a: throat; length: along the seam, full length, not broken.",
         f"Length of all runs, both sides counted: {trimmed(total, 0)} mm.",
         *_how(assembly),
         "General tolerances of the weldment: ISO 13920-BF.",
-        "Corner: outside of two sheets that meet edge to face, filled to the stated throat.",
-        "Weld the empty box only: no modules, cells or wiring near. Clean before and after; no spatter left inside.",
+        *(["Corner: outside of two sheets that meet edge to face, filled to the stated throat."] if corner else []),
+        "Weld empty parts only: no modules, cells or wiring near. Clean before and after; no spatter left inside.",
     ]
     return (Table("Welds", head, tuple(rows), frozenset({3, 4}), WIDTH), notes("Notes", lines, WIDTH))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from layout.design import Block, FoldedPlate, Plate
@@ -19,14 +20,20 @@ class Distinct:
 
     part: Made
     numbers: tuple[str, ...]
+    names: tuple[str, ...]
     quantity: int
 
     @property
     def name(self) -> str:
-        """Its name; where it stands for several pieces, without their counting numbers."""
-        if len(self.numbers) == 1:
-            return self.part.name
-        return self.part.name.rstrip("0123456789 ") or self.part.name
+        """Its name; where it stands for several pieces, their names without counting numbers, each once."""
+        return common_name(self.names)
+
+
+def common_name(names: Sequence[str]) -> str:
+    """One name for equal parts: "gusset" for "gusset 1" and "gusset 2", "left wall, right wall" for these two."""
+    if len(names) == 1:
+        return names[0]
+    return ", ".join(dict.fromkeys(n.rstrip("0123456789 ") or n for n in names))
 
 
 def made_parts(study: Study) -> tuple[Made, ...]:
@@ -57,4 +64,4 @@ def distinct(study: Study) -> tuple[Distinct, ...]:
     for part in made_parts(study):
         holes = tuple((own_name(h, part.number), h.fastener) for h in holes_of(part))
         groups.setdefault((shape_key(part), holes), []).append(part)
-    return tuple(Distinct(g[0], tuple(dict.fromkeys(p.number for p in g)), len(g)) for g in groups.values())
+    return tuple(Distinct(g[0], tuple(dict.fromkeys(p.number for p in g)), tuple(p.name for p in g), len(g)) for g in groups.values())

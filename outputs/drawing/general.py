@@ -17,6 +17,7 @@ from layout.study.assembly import pack_assembly
 from layout.study.hulls import body_of
 from layout.study.study import Study
 from outputs.drawing.block import Block, block_of, joined
+from outputs.drawing.bolt_marks import bolt_marks
 from outputs.drawing.compose import Draft
 from outputs.drawing.dimensions import FIRST, horizontal, row_below, row_left, vertical
 from outputs.drawing.figures import Figures
@@ -153,20 +154,10 @@ def _lines(spot: Spot, extent: Extent) -> list[Ink]:
 
 
 def _bolts(study: Study, spot: Spot) -> list[Ink]:
-    """Fasteners by their centre lines, and as circles where they are seen along the axis."""
-    inks: list[Ink] = []
-    bolts: list[Hardware] = [*study.box.hardware, *(h for b in study.brackets for h in b.hardware)]
-    frame = study.arrangement.frame
-    for bolt in bolts:
-        head, axis = frame.point(bolt.head_mm), frame.vector(bolt.axis)
-        tip = head + axis * bolt.length_mm
-        facing = float(axis @ np.array(spot.axes.towards))
-        if facing < -0.99:
-            x, y = spot.put(head)
-            inks += [Line(((x - 1.2, y), (x + 1.2, y)), Pen.THIN), Line(((x, y - 1.2), (x, y + 1.2)), Pen.THIN)]
-        elif abs(facing) < 0.1 and bolt.group == "bracket":
-            inks.append(Line((spot.put(head - axis * 6.0), spot.put(tip + axis * 4.0)), Pen.CENTRE))
-    return inks
+    """Fasteners of the brackets in every view, those of the lid only where their heads look to the viewer."""
+    facing = [h for h in study.box.hardware if abs(np.dot(study.arrangement.frame.vector(h.axis), spot.axes.towards)) > 0.9]
+    bolts: list[Hardware] = [*facing, *(h for b in study.brackets for h in b.hardware)]
+    return bolt_marks(bolts, study.arrangement.frame, spot)
 
 
 def _mount_points(study: Study) -> list[tuple[str, Vec3]]:

@@ -88,7 +88,7 @@ def seen_point(part: Part, towards: Vec3, slabs: Iterable[Slab]) -> Vec3 | None:
     points = points[seen(points, towards, listed)]
     if not len(points):
         return None
-    best = points[np.argmin(np.linalg.norm(points - points.mean(axis=0), axis=1))]
+    best = points[np.argmin(np.linalg.norm(points - points.mean(axis=0), axis=1).round(3))]
     return (float(best[0]), float(best[1]), float(best[2]))
 
 
@@ -100,5 +100,15 @@ def _face_points(slab: Slab, towards: Vec3) -> Array:
     x0, y0, x1, y1 = slab.face.bounds
     x, y = (g.ravel() for g in np.meshgrid(np.linspace(x0, x1, 17)[1:-1], np.linspace(y0, y1, 17)[1:-1]))
     keep = shapely.contains_xy(slab.face, x, y)
+    plan = np.concatenate([np.column_stack([x[keep], y[keep]]), _rim_points(slab.face)])
     z = slab.thickness_mm + 0.05 if facing > 0.0 else -0.05
-    return slab.pose.point(np.column_stack([x[keep], y[keep], np.full(int(keep.sum()), z)]))
+    return slab.pose.point(np.column_stack([plan, np.full(len(plan), z)]))
+
+
+def _rim_points(face: shapely.Polygon) -> Array:
+    """Points a little inside the outline: for rings and strips, which a coarse grid misses."""
+    rim = face.buffer(-3.0).exterior if face.buffer(-3.0).geom_type == "Polygon" and not face.buffer(-3.0).is_empty else None
+    if rim is None or rim.is_empty:
+        spot = face.representative_point()
+        return np.array([[spot.x, spot.y]])
+    return np.array([rim.interpolate(k / 32.0, normalized=True).coords[0] for k in range(32)])

@@ -17,7 +17,7 @@ TEMPLATE = Path(__file__).with_name("report.typ")
 
 
 def write_report(study: Study, path: Path) -> Written:
-    """Set the report and read it back: its pages hold the drawing number and every weakest part. Raises ExportError."""
+    """Set the report and read it back: its first pages hold the drawing number and every weakest part. Raises ExportError."""
     import typst
 
     data = finite(record(study))
@@ -42,7 +42,8 @@ def write_report(study: Study, path: Path) -> Written:
 def _read_back(path: Path, data: dict[str, object]) -> None:
     from pypdf import PdfReader
 
-    text = "".join("".join(page.extract_text().split()) for page in PdfReader(path).pages)
+    pages = PdfReader(path).pages
+    text = "".join("".join(page.extract_text().split()) for page in pages[:2])
     cover = data["cover"]
     assert isinstance(cover, dict)
     wanted = [str(data["job"]["drawing_number"]), *(w["use"] for w in cover["weakest"]), *(w["part"] for w in cover["weakest"])]  # type: ignore[index]
