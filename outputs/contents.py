@@ -8,6 +8,7 @@ from pathlib import Path
 
 from layout.study.assembly import pack_assembly
 from layout.study.study import Study
+from outputs.drawing import write_drawings
 from outputs.files import copy_job
 from outputs.flats import write_flats
 from outputs.lists import write_lists
@@ -32,6 +33,8 @@ def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> list
     written += write_flats(study, folder / "flats")
     say("lists")
     written += write_lists(study, folder / "lists")
+    say("drawings")
+    written += write_drawings(study, folder / "drawings", say)
     say("calculation report")
     written.append(write_report(study, folder / "report.pdf"))
     say("3D view")

@@ -103,7 +103,7 @@ def planned(
 
 
 def _on_floor(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> tuple[list[CarrierBar], dict[str, HeldModule]]:
-    """Parallel bars on the floor, each over one or more neighbouring rows; the direction that holds most, then is shortest."""
+    """Parallel bars on the floor, each over one or more rows; the direction that holds most, then takes least metal."""
     best: tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]] | None = None
     inside = ground.arrangement.inside
     for run in sorted((0, 1), key=lambda a: inside.size_mm[a]):
@@ -119,11 +119,16 @@ def _on_floor(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> t
             if sum(any(b.module == stand.module.id for b in bar.bolts) for bar in found[0]) < 2:
                 found[2].setdefault(stand.module.id, "its rows of holes are so near that one bar would take them all")
         _settle(found, stands)
-        if best is None or len(found[2]) < len(best[2]):
+        if best is None or _cost(found) < _cost(best):
             best = found
     assert best is not None
     unheld |= best[2]
     return best[0], best[1]
+
+
+def _cost(found: tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]]) -> tuple[int, float]:
+    """Modules lost, then volume of the bars."""
+    return len(found[2]), round(sum(b.extent.volume_mm3 for b in found[0]))
 
 
 def _settle(found: tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]], stands: list[_Stand]) -> None:

@@ -27,7 +27,10 @@ class SeamParts:
 
 
 def seams(prefix: str, inside: Extent, shell: Shell, parts: SeamParts) -> tuple[Weld, ...]:
-    """Corners outside, bars along both edges, ribs along both sides, flange outside below; throat = sheet thickness."""
+    """Corners outside, bars along both edges, ribs along both sides, flange outside below.
+
+    Throat: of a corner filled from outside the sheet's thickness; of a fillet 0.7 of it (Shell.fillet_mm).
+    """
     found = [
         *_around(inside, shell, parts),
         *_uprights(inside, shell, parts),
@@ -35,7 +38,8 @@ def seams(prefix: str, inside: Extent, shell: Shell, parts: SeamParts) -> tuple[
         *(seam for rib in parts.ribs for seam in _rib(rib, parts)),
         *(seam for bar in parts.floor_bars for seam in _floor_bar(bar, parts)),
     ]
-    return tuple(Weld(f"{prefix}-W{i + 1}", kind, shell.sheet_mm, path, joins) for i, (kind, path, joins) in enumerate(found))
+    throats = {"corner": shell.sheet_mm, "fillet": shell.fillet_mm}
+    return tuple(Weld(f"{prefix}-W{i + 1}", kind, throats[kind], path, joins) for i, (kind, path, joins) in enumerate(found))
 
 
 def _corners(inside: Extent, shell: Shell) -> tuple[float, float, float, float]:

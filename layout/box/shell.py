@@ -57,6 +57,14 @@ class Shell:
     mount_room_mm: float
 
     @property
+    def fillet_mm(self) -> float:
+        """Throat of the fillets on the walls, floor and flange: 0.7 of the sheet, whose leg is then as thick as the sheet.
+
+        A greater leg on thin sheet burns through or warps it (common practice: leg at most the thinner part; no source).
+        """
+        return math.floor(7.0 * self.sheet_mm + 1e-9) / 10.0
+
+    @property
     def slab_out_mm(self) -> float:
         """From inside to the edge of lid and flange, in x and y."""
         return self.sheet_mm + self.flange_out_mm

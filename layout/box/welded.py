@@ -58,7 +58,7 @@ def design_box(
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
     held = carrier_parts(job, carriers, inside, shell)
-    panels = [_floor(prefix, material, inside, shell, held), *(_wall(job, wall, inside, shell, held) for wall in WALLS)]
+    panels = [_floor(job, inside, shell, held), *(_wall(job, wall, inside, shell, held) for wall in WALLS)]
     bars = [plate for plan in plans for plate in _bars(prefix, material, plan, plans, inside, shell, held)]
     ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
@@ -102,13 +102,14 @@ def wall_size_mm(wall: str, inside: Extent, shell: Shell) -> tuple[float, float]
     return (sx + 2.0 * shell.sheet_mm, sz) if wall in ("left", "right") else (sy, sz)
 
 
-def _floor(prefix: str, material: str, inside: Extent, shell: Shell, held: CarrierParts) -> _Panel:
-    t = shell.sheet_mm
+def _floor(job: Job, inside: Extent, shell: Shell, held: CarrierParts) -> _Panel:
+    t, number = shell.sheet_mm, f"{job.job.drawing_number}-B1"
     (x0, y0, z0), (sx, sy, _) = inside.min_mm, inside.size_mm
     outline = rectangle(sx + 2 * t, sy + 2 * t)
     pose = Pose((x0 - t, y0 - t, z0 - t))
+    openings = opening_holes(job, "bottom", number, pose, inside, (sx + 2 * t, sy + 2 * t))
     holes = tuple(_at(pose, place) for place in held.floor_holes)
-    return _Panel("bottom", Plate(f"{prefix}-B1", "floor", material, t, Profile(outline, holes), pose))
+    return _Panel("bottom", Plate(number, "floor", job.box.material, t, Profile(outline, (*openings, *holes)), pose))
 
 
 def _at(pose: Pose, place: HolePlace, ending: str = "") -> Hole:

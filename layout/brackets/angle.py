@@ -13,7 +13,7 @@ import numpy as np
 
 from layout.box.shell import Shell
 from layout.brackets.design import BracketDesign
-from layout.brackets.plan import END_MM, BracketPlan, PackMount
+from layout.brackets.plan import COLUMN_MM, END_MM, BracketPlan, PackMount
 from layout.brackets.rows import EDGE_MM, leg_holes
 from layout.design import Bend, Flange, FoldedPlate, Hardware, Hole, Plate, Profile, Weld
 from layout.design.lengths import next_length_mm
@@ -31,6 +31,10 @@ FAR_MM = 70.0
 """A bar further than this from every mount gets gussets of its own."""
 SHIFT_MM = 35.0
 """How far a gusset may stand off its usual place to let sockets pass."""
+BARE_MM = 20.0
+"""A column of leg bolts further than this from the middle of every gusset gets one."""
+TORCH_MM = 20.0
+"""Between the faces of a gusset put beside bolts and its neighbour, so that both can be welded (common practice, no source)."""
 END_PLAY_MM = 4.0
 TOE_MM = 12.0
 K_FACTOR = 0.42
@@ -87,7 +91,32 @@ class _Frame:
                     x += step
                 if abs(x - start) <= SHIFT_MM and all(abs(x - p) >= 2.0 * GUSSET_MM for p in places):
                     places.append(x)
+        for start, step in self._bare_columns(places):
+            x = start
+            while abs(x - start) <= SHIFT_MM and not self._room(x, taken, places):
+                x += step
+            if abs(x - start) <= SHIFT_MM:
+                places.append(x)
         return tuple(sorted(places))
+
+    def _bare_columns(self, places: list[float]) -> list[tuple[float, float]]:
+        """Where to start and which way to step, for a gusset beside each column of leg bolts that has none within reach.
+
+        A leg that is pulled off its bar bends as a cantilever from the gusset: without one near it, it is the weakest place.
+        """
+        found = []
+        for x in self.bars:
+            for side in (1.0, -1.0):
+                column = x + side * COLUMN_MM
+                if all(abs(p + GUSSET_MM / 2.0 - column) > BARE_MM for p in places):
+                    found.append((x + side * (GUSSET_CLEAR_MM + GUSSET_MM / 2.0) - GUSSET_MM / 2.0, side))
+        return found
+
+    @staticmethod
+    def _room(x: float, taken: list[tuple[float, float]], places: list[float]) -> bool:
+        """Whether a gusset from x on lets sockets pass and leaves its neighbours' welds within reach."""
+        clear = all(x >= high or x + GUSSET_MM <= low for low, high in taken)
+        return clear and all(abs(x - p) >= GUSSET_MM + TORCH_MM for p in places)
 
     def socket_mm(self, mount: PackMount) -> float:
         """Half the width that the socket of a mount's bolt needs."""

@@ -29,12 +29,16 @@ ANGLE = Rule(
 
 @dataclass(frozen=True, slots=True)
 class AngleSection:
-    """An angle of one thickness: leg_mm along the mount's normal, foot_mm along the wall's normal, outside sizes."""
+    """An angle of one thickness: leg_mm along the mount's normal, foot_mm along the wall's normal, outside sizes.
+
+    welded: something is welded across it (heat-affected zone counts).
+    """
 
     grade: str
     thickness_mm: float
     leg_mm: float
     foot_mm: float
+    welded: bool = False
 
     @property
     def area_mm2(self) -> float:
@@ -66,10 +70,11 @@ def angle_checks(
     each modulus is divided by 1.5 (unsymmetrical bending raises the stress of an angle held by nothing else; own choice).
     """
     metal = material(shape.grade)
+    band = metal.strength(shape.thickness_mm)
     values = {
         "F_a": abs(force_n[0]), "F_n": abs(force_n[1]), "F_w": abs(force_n[2]), "l": arm_mm, "T": twist_nmm,
         "W_n": shape.modulus_mm3(shape.leg_mm, shape.foot_mm) / 1.5, "W_w": shape.modulus_mm3(shape.foot_mm, shape.leg_mm) / 1.5,
         "A": shape.area_mm2, "J": shape.torsion_mm4, "t": shape.thickness_mm,
-        "f_o": metal.strength(shape.thickness_mm).proof_mpa, "gamma_M0": metal.gamma_m0,
+        "f_o": band.haz_proof_mpa if shape.welded else band.proof_mpa, "gamma_M0": metal.gamma_m0,
     }  # fmt: skip
     return [ANGLE.check(part, case, "W_n and W_w are taken 1.5 times lower for unsymmetrical bending", **values)]

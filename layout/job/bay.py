@@ -100,7 +100,8 @@ class MountPoint(Entry):
     """An existing hole or thread of the vehicle. normal: from the vehicle's metal into the free space.
 
     fixing: what is there: a thread in the metal, a nut welded behind it, a plain hole for a through bolt, or a rivet nut
-    (which gets no credit in crash cases unless the job says so).
+    (which gets no credit in crash cases unless the job says so). edge_distance_mm: from the hole's middle to the nearest
+    edge of that metal; where not given, the least that a bolt is permitted is assumed.
     """
 
     name: str = Field(min_length=1)
@@ -109,5 +110,6 @@ class MountPoint(Entry):
     thread: str = Field(pattern=r"^M(5|6|8|10|12|14|16)$")
     fixing: Literal["thread", "weld nut", "through hole", "rivet nut"] = "thread"
     sheet: MountSheet | None = None
+    edge_distance_mm: Length | None = Field(default=None, alias="edge_distance")
     envelope: Envelope = Envelope()
     bracket: Literal["by position", "plain L", "gusseted L", "saddle", "standoff"] = "by position"

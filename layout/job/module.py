@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from layout.job.entry import Angle, Direction, Energy, Entry, Gap, Length, Mass, PlanPoint, Point, Power, Size, Voltage
+from layout.job.entry import Angle, Direction, Energy, Entry, Force, Gap, Length, Mass, PlanPoint, Point, Power, Size, Voltage
 
 Wish = Literal["ahead_of_axle", "low", "centred", "small_box", "short_links", "serviceable"]
 
@@ -16,6 +16,8 @@ class Fixing(Entry):
 
     pattern_mm: tuple[PlanPoint, ...] = Field(alias="pattern", min_length=1)
     bolt: str = Field(pattern=r"^M(4|5|6|8|10)$")
+    load_n: Force | None = Field(default=None, alias="load")
+    """Greatest force, in any direction, that the maker allows on one fixing point; not checked where not given."""
 
 
 class ModuleType(Entry):

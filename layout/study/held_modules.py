@@ -13,17 +13,27 @@ import numpy as np
 from layout.arrangement import Arrangement
 from layout.box.design import BoxDesign
 from layout.box.held import BOLT_CLASS, end_engagement_mm
+from layout.box.liner import LINER
 from layout.box.posts import BarEnd, bar_ends
 from layout.box.shell import END_SCREW, MOUNTING_BAR_MM
+from layout.box.soft import density_kg_m3
 from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.cross_bars import SAG, WALL_IN_PLANE, BarLoads, CrossBar, bar_bending_check, floor_bar_weld_checks
 from layout.checks.groups import bolt_shears, bolt_tensions
+from layout.checks.plates import Panel, inertia_pressure_mpa, panel_checks
+from layout.checks.rule import Rule, Source
 from layout.checks.threads import thread_checks
 from layout.frames import Array
 from layout.loads.cases import LoadCase
 from layout.study.held_loads import BarModel, OnBars, bar_models, specific_forces
 from layout.tables import bolt, material
+
+FIXING_POINT = Rule(
+    "module's own fixing point", "sqrt(F_t**2 + F_v**2)", "F_max", "N",
+    Source("what the maker allows, as the job file states it", "derived"),
+    {"F_t": ("N", "pull of the bolt"), "F_v": ("N", "shear"), "F_max": ("N", "greatest force on one fixing point")},
+)  # fmt: skip
 
 WALL_SHARE = 0.6
 """Of a force in the plane of two walls one takes up to six tenths (our choice: they share unevenly by a fifth)."""
@@ -100,15 +110,12 @@ def _module_bolts(held: Held) -> list[Check]:
     """The worst module bolt of each case: bolt, bar under it, floor under it; the module's own thread is the maker's."""
     best: list[tuple[float, OnBars, int, float, float]] = [(-1.0, held.models[0][0], 0, 0.0, 0.0)] * len(held.cases)
     for one in held.models[0]:
-        force, moment = one.load(held.specific)
-        tensions = bolt_tensions(one.group, force, moment)
-        shears = np.linalg.norm(bolt_shears(one.group, force, moment), axis=-1)
+        tensions, shears = _bolt_forces(one, held.specific)
         used = utilisations(one.held.bolts[0].size, BOLT_CLASS, tensions, shears)
         for c, k in enumerate(used.argmax(axis=1)):
             if used[c, k] > best[c][0]:
                 best[c] = (float(used[c, k]), one, int(k), float(tensions[c, k]), float(shears[c, k]))
     found: list[Check] = []
-    greatest = 0.0
     for case, (_, one, k, tension, shear) in zip(held.cases, best, strict=True):
         bar = held.box.carriers.bars[one.held.bars[k]]
         size = bolt(one.held.bolts[k].size)
@@ -118,9 +125,36 @@ def _module_bolts(held: Held) -> list[Check]:
         ply = Ply(bar.material, bar.thickness_mm, size.hole_medium_mm, end, edge, welded=bar.welded)
         found += bolt_checks(part, case.name, size.size, BOLT_CLASS, tension, shear, hole_mm=size.hole_medium_mm)
         found += ply_checks(part, case.name, size.size, BOLT_CLASS, ply, shear, 0.0, tension, washer_mm=size.washer_outer_mm)
-        greatest = max(greatest, float(np.hypot(tension, shear)))
-    why = f"strength of the modules' own threads and cases is the maker's to state; bolts load them with up to {greatest:.0f} N"
-    return [*found, not_checked("module's own fixing points", "modules in the box", "all cases", why, demand=greatest)]
+    return [*found, *_fixing_points(held)]
+
+
+def _fixing_points(held: Held) -> list[Check]:
+    """What the bolts ask of the modules' own threads, by type, against what the maker allows where the job says it."""
+    found: list[Check] = []
+    for name in sorted({one.module.kind.name for one in held.models[0]}):
+        mine = [one for one in held.models[0] if one.module.kind.name == name]
+        forces = np.array([_bolt_forces(one, held.specific) for one in mine])  # modules, 2, cases, bolts
+        sizes = np.hypot(forces[:, 0], forces[:, 1])
+        fixing = mine[0].module.kind.fixing
+        if fixing is None or fixing.load_n is None:
+            why = "what its fixing points bear is the maker's to state (job file: module.fixing.load)"
+            found.append(
+                not_checked("module's own fixing point", f"module type {name}", "all cases", why, demand=float(sizes.max()))
+            )
+            continue
+        for c, case in enumerate(held.cases):
+            i, k = np.unravel_index(int(sizes[:, c].argmax()), sizes[:, c].shape)
+            tension, shear = (float(forces[i, part, c, k]) for part in (0, 1))
+            part_name = f"{mine[int(i)].held.id}, module type {name}"
+            found.append(FIXING_POINT.check(part_name, case.name, F_t=tension, F_v=shear, F_max=fixing.load_n))
+    return found
+
+
+def _bolt_forces(one: OnBars, specific: Array) -> Array:
+    """Tension and shear of every bolt of a module, (2, cases, bolts)."""
+    force, moment = one.load(specific)
+    shears = np.linalg.norm(bolt_shears(one.group, force, moment), axis=-1)
+    return np.stack([bolt_tensions(one.group, force, moment), shears])
 
 
 def _bars(held: Held, *, welded: bool) -> list[Check]:
@@ -148,7 +182,7 @@ def _bars(held: Held, *, welded: bool) -> list[Check]:
             total = (float(ends[0, 0]), float(ends[:, 1].sum()))
             sheet = (held.box.material, held.box.shell.sheet_mm)
             end = float(np.abs(ends[:, 2]).max())
-            found += floor_bar_weld_checks(part, case.name, shapes[k], sheet, end, total, held.box.shell.sheet_mm)
+            found += floor_bar_weld_checks(part, case.name, shapes[k], sheet, end, total, held.box.shell.fillet_mm)
         else:
             found.append(SAG.check(part, case.name, y=sag, g=max(gap, 1e-9)))
     return found
@@ -204,7 +238,7 @@ def _wall_edge(held: Held, at: tuple[float, float, float]) -> float:
 
 
 def _walls(held: Held) -> list[Check]:
-    """Walls in their own plane under all modules."""
+    """Walls in their own plane under all modules; and square to it under their own mass, edge to edge, uprights left aside."""
     box, size = held.box, held.box.inside.size_mm
     mass = sum(one.module.kind.mass_kg for one in held.models[0])
     metal = material(box.material)
@@ -220,4 +254,17 @@ def _walls(held: Held) -> list[Check]:
                 gamma_M0=metal.gamma_m0,
             )
         )  # fmt: skip
+        found += _wall_panels(held, c, case.name)
+    return found
+
+
+def _wall_panels(held: Held, case: int, name: str) -> list[Check]:
+    """Walls square to their plane under their own mass and the liner's; no module leans on them."""
+    box, (x, y, z) = held.box, held.box.inside.size_mm
+    sheet = box.shell.sheet_mm
+    mass = density_kg_m3(box.material) * sheet / 1000.0 + density_kg_m3(LINER) * box.shell.liner_mm / 1000.0
+    found = []
+    for part, length, axis in (("left and right walls", x, 1), ("fore and aft walls", y, 0)):
+        pressure = inertia_pressure_mpa(0.0, float(held.specific[case, axis]), length, z, mass)
+        found += panel_checks(part, name, Panel(box.material, sheet, max(length, z), min(length, z)), pressure)
     return found

@@ -12,6 +12,7 @@ from layout.checks import Check
 from layout.checks.bars import MountingBar, mounting_bar_checks
 from layout.checks.bolts import Ply, bolt_checks, ply_checks
 from layout.checks.held import UNEVEN
+from layout.checks.road import with_road_margin
 from layout.checks.rule import Rule, Source
 from layout.study.held_modules import WALL_SHARE, Held
 from layout.tables import bolt
@@ -77,6 +78,7 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
                     continue
                 bar = _bar(held.box, plan.bar_width_mm)
                 own = mounting_bar_checks(part, case.name, bar, pulls, 0.0, _height(held.box) / 2.0, in_plane)
+                own = with_road_margin(own) if case.no_slip else own
                 mine = max((k.utilisation or 0.0 for k in own), default=0.0)
                 found.append(BOTH.check(part, case.name, u_1=used.get((part, case.name), 0.0), u_2=mine))
     return found
@@ -95,7 +97,7 @@ def _height(box: BoxDesign) -> float:
 def _bar(box: BoxDesign, width_mm: float) -> MountingBar:
     sheet = box.shell.sheet_mm
     hole = bolt(END_SCREW).hole_medium_mm
-    return MountingBar(box.material, width_mm, MOUNTING_BAR_MM, _height(box), sheet, box.material, sheet, hole)
+    return MountingBar(box.material, width_mm, MOUNTING_BAR_MM, _height(box), box.shell.fillet_mm, box.material, sheet, hole)
 
 
 def lid_tie_checks(held: Held) -> list[Check]:

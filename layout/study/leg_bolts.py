@@ -2,30 +2,89 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from functools import cached_property
+
 import numpy as np
 
 from layout.box.design import BoxDesign
 from layout.box.shell import MOUNTING_BAR_MM
 from layout.brackets.design import BracketDesign
+from layout.brackets.foot import LegPlace, leg_place
 from layout.brackets.plan import COLUMN_MM, END_MM, ROW_PITCH_MM
 from layout.brackets.rows import EDGE_MM
 from layout.checks import Check
-from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
+from layout.checks.bolts import Ply, bolt_checks, ply_checks, tension_resistance_n
 from layout.checks.groups import BoltGroup, bolt_shears, bolt_tensions
+from layout.checks.gussets import pulled_strip_check
 from layout.checks.joints import road_joint_checks
+from layout.checks.prying import prying_checks, prying_factor
 from layout.checks.threads import thread_checks
 from layout.frames import Array
 from layout.job.model import Job
-from layout.study.shares import Share
+from layout.loads.cases import LoadCase
+from layout.study.governing import governing
 from layout.study.tightening import tightening
-from layout.tables import bolt
+from layout.tables import BoltSize, bolt
 
-LEG_PRYING = 1.5
-"""The leg levers its bolts where it is pulled off the bar: tension times 1.5 (our choice, see the foot)."""
+CANTILEVER = "one gusset beside the bolt: s is the span whose moment is that of the cantilever from it"
 
 
-def bolt_group(bracket: BracketDesign) -> tuple[BoltGroup, Array]:
-    """The leg bolts in the plane of the bars' face (u along the bend, v along the mount's normal), and the centroid's place."""
+@dataclass(frozen=True, eq=False)
+class LegJoint:
+    """All leg bolts of a bracket. arms_mm: (mounts, 3) from the bolts' centroid to each mount, along a, n, w; places: the leg
+    at each bolt; leg, bar: the two plies; engagement_mm: of the thread in the bar.
+    """
+
+    number: str
+    grade: str
+    size: BoltSize
+    group: BoltGroup
+    arms_mm: Array
+    places: tuple[LegPlace, ...]
+    leg: Ply
+    bar: Ply
+    engagement_mm: float
+
+    @cached_property
+    def prying(self) -> Array:
+        """Bolt force over its pull, per bolt: at least 1.5."""
+        return np.array([prying_factor(p.flange.m_mm, p.flange.n_mm) for p in self.places])
+
+    @cached_property
+    def per_pull(self) -> Array:
+        """(bolts, 2): utilisation of the leg as a tee and as a strip per N of pull, to find the bolt where each is worst."""
+        rows = []
+        for i in range(len(self.places)):
+            tee, *rest = _plate_checks(self, i, "", 1.0)
+            strip = [c for c in rest if c.name.startswith("flange strip")]
+            rows.append([tee.utilisation or 0.0, strip[0].utilisation or 0.0 if strip else 0.0])
+        return np.array(rows)
+
+
+def leg_joint(job: Job, box: BoxDesign, bracket: BracketDesign) -> LegJoint:
+    """The joint of a bracket's leg with its bars."""
+    plan, hardware = bracket.plan, bracket.hardware[-1]
+    size = bolt(hardware.size)
+    centre = np.mean(bracket.leg_bolts_mm, axis=0)
+    axes = np.array([plan.a, plan.n, plan.w])
+    edge, pitch = bracket.plan.bolt_edge_mm, (ROW_PITCH_MM, 2.0 * COLUMN_MM)
+    t = bracket.thickness_mm
+    return LegJoint(
+        number=bracket.number,
+        grade=job.bracket.bolt_class,
+        size=size,
+        group=bolt_group(bracket),
+        arms_mm=(np.array([m.at_mm for m in plan.mounts]) - centre) @ axes.T,
+        places=tuple(leg_place(bracket, i, size.size, ROW_PITCH_MM) for i in range(len(bracket.leg_bolts_mm))),
+        leg=Ply(bracket.material, t, size.hole_medium_mm, EDGE_MM, END_MM - 12.0, *pitch, welded=bool(bracket.gussets)),
+        bar=Ply(box.material, MOUNTING_BAR_MM, size.diameter_mm, EDGE_MM, edge, *pitch, welded=True),
+        engagement_mm=min(hardware.length_mm - hardware.grip_mm, MOUNTING_BAR_MM),
+    )
+
+
+def bolt_group(bracket: BracketDesign) -> BoltGroup:
+    """The leg bolts in the plane of the bars' face (u along the bend, v along the mount's normal)."""
     plan = bracket.plan
     points = np.array(bracket.leg_bolts_mm)
     u, v = points @ plan.a, points @ plan.n
@@ -37,49 +96,71 @@ def bolt_group(bracket: BracketDesign) -> tuple[BoltGroup, Array]:
         low,
         v.max() + EDGE_MM,
     )
-    group = BoltGroup(tuple((float(a), float(b)) for a, b in zip(u, v, strict=True)), tuple(float(e) for e in edges))  # type: ignore[arg-type]
-    return group, points.mean(axis=0)
+    return BoltGroup(tuple((float(a), float(b)) for a, b in zip(u, v, strict=True)), tuple(float(e) for e in edges))  # type: ignore[arg-type]
 
 
-def group_load(bracket: BracketDesign, share: Share, centre: Array) -> tuple[Array, Array]:
-    """Force and moment of the box on the bracket at the group's centroid, components along a, n, w (w pulls the leg outward).
+def group_load(joint: LegJoint, forces_n: Array) -> tuple[Array, Array]:
+    """Force and moment of the pack on the mounts, moved to the leg bolts' centroid: (ways, 3) each, along a, n, w.
 
-    The box holds the bracket through these bolts, so the load is what the pack does to the mounts, moved to the centroid.
+    The box holds the bracket through these bolts, so the load is what the pack does to the mounts. forces_n: (ways, mounts,
+    3) along a, n, w, a right-handed system.
     """
-    plan = bracket.plan
-    force, moment = np.zeros(3), np.zeros(3)
-    for mount in plan.mounts:
-        f = share.forces_n[mount.name]
-        force = force + f
-        moment = moment + np.cross(np.array(mount.at_mm) - centre, f)
-    axes = np.array([plan.a, plan.n, plan.w])
-    return axes @ force, axes @ moment
+    return forces_n.sum(axis=1), np.cross(joint.arms_mm[None, :, :], forces_n).sum(axis=1)
 
 
-def leg_bolt_checks(job: Job, box: BoxDesign, bracket: BracketDesign, share: Share) -> list[Check]:
-    """Checks of the worst bolt of a bracket's leg for one case."""
-    group, centre = bolt_group(bracket)
-    force, moment = group_load(bracket, share, centre)
+def leg_bolt_checks(joint: LegJoint, case: LoadCase, forces_n: Array) -> list[Check]:
+    """Bolts of a bracket's leg in one case, with leg, bar and thread. forces_n: (ways, mounts, 3) along a, n, w.
+
+    Of all bolts in all ways of sharing those are worked out that govern (see `governing`): sizes are the shears along a and
+    n and the tension with its prying; for the leg's plate, the bolt with the highest utilisation per pull times its pull.
+    """
+    force, moment = group_load(joint, forces_n)
     # what loads the bracket against its bolts is the vehicle's answer at the mounts: minus what the pack does to them
-    shears = bolt_shears(group, force, moment)
-    tensions = LEG_PRYING * bolt_tensions(group, -force * np.array([0.0, 0.0, 1.0]), -moment)
-    size_name, grade = bracket.hardware[-1].size, job.bracket.bolt_class
-    worst = int(np.argmax(utilisations(size_name, grade, tensions, np.hypot(shears[:, 0], shears[:, 1]))))
-    tension, (shear_a, shear_n) = float(tensions[worst]), (float(s) for s in shears[worst])
-    size = bolt(size_name)
-    part, name = f"{bracket.number}-L{worst + 1}", share.name
-    shear = float(np.hypot(shear_a, shear_n))
-    leg = Ply(
-        bracket.material, bracket.thickness_mm, size.hole_medium_mm, EDGE_MM, END_MM - 12.0, ROW_PITCH_MM, 2.0 * COLUMN_MM
-    )
-    edge = bracket.plan.bolt_edge_mm
-    bar = Ply(box.material, MOUNTING_BAR_MM, size.diameter_mm, EDGE_MM, edge, ROW_PITCH_MM, 2.0 * COLUMN_MM, welded=True)
-    found = bolt_checks(part, name, size_name, grade, tension, shear, hole_mm=size.hole_medium_mm)
-    found += ply_checks(part, name, size_name, grade, leg, shear_n, shear_a, tension, washer_mm=size.washer_outer_mm)
-    found += ply_checks(f"{part} in bar", name, size_name, grade, bar, shear_n, shear_a)
-    bolt_part = bracket.hardware[-1]
-    engagement = min(bolt_part.length_mm - bolt_part.grip_mm, MOUNTING_BAR_MM)
-    found += thread_checks(f"{part} in bar", name, size_name, grade, box.material, engagement, tension, welded=True)
-    if share.case.no_slip:
-        found += road_joint_checks(part, name, tightening(size_name, grade), tension, shear)
+    shears = np.abs(bolt_shears(joint.group, force, moment))
+    pulls = bolt_tensions(joint.group, -force * np.array([0.0, 0.0, 1.0]), -moment)
+    count = pulls.shape[1]
+    sizes = np.concatenate([shears, (pulls * joint.prying)[..., None]], axis=-1).reshape(-1, 3)
+    found: list[Check] = []
+    for row in governing(sizes):
+        along_a, along_n, tension = (float(s) for s in sizes[row])
+        found += joint_checks(joint, row % count, case, along_a, along_n, tension)
+    used = pulls[..., None] * joint.per_pull
+    for row in {int(np.argmax(used[..., k])) for k in range(2)} | {int(np.argmax(pulls * joint.prying))}:
+        found += _plate_checks(joint, row % count, case.name, float(pulls.reshape(-1)[row]))
     return found
+
+
+def joint_checks(
+    joint: LegJoint, index: int, case: LoadCase, along_a_n: float, along_n_n: float, tension_n: float
+) -> list[Check]:
+    """One leg bolt under its shears and its tension, prying included; leg and bar as plies; thread; preload on the road."""
+    part, name, size, grade = f"{joint.number}-L{index + 1}", case.name, joint.size, joint.grade
+    shear = float(np.hypot(along_a_n, along_n_n))
+    repeated = case.no_slip
+    found = bolt_checks(part, name, size.size, grade, tension_n, shear, hole_mm=size.hole_medium_mm)
+    found += ply_checks(
+        part, name, size.size, grade, joint.leg, along_n_n, along_a_n, tension_n, washer_mm=size.washer_outer_mm,
+        repeated=repeated,
+    )  # fmt: skip
+    found += ply_checks(f"{part} in bar", name, size.size, grade, joint.bar, along_n_n, along_a_n)
+    found += thread_checks(
+        f"{part} in bar", name, size.size, grade, joint.bar.material, joint.engagement_mm, tension_n, welded=True,
+        metal_mm=MOUNTING_BAR_MM,
+    )  # fmt: skip
+    if case.no_slip:
+        found += road_joint_checks(part, name, tightening(size.size, grade), tension_n, shear)
+    return found
+
+
+def _plate_checks(joint: LegJoint, index: int, case: str, pull_n: float) -> list[Check]:
+    """The leg under one bolt's pull (no prying in it): as a tee with the bolt's prying, and as a strip beside its gussets."""
+    place, size = joint.places[index], joint.size
+    part = f"{joint.number}-L{index + 1}"
+    found = prying_checks(part, case, place.flange, pull_n, tension_resistance_n(size.size, joint.grade))
+    if place.clear_mm is None:
+        return found
+    strip = pulled_strip_check(
+        part, case, place.flange.grade, place.flange.thickness_mm, place.clear_mm, size.washer_outer_mm, size.hole_medium_mm,
+        place.edges_mm, pull_n,
+    )  # fmt: skip
+    return [*found, replace(strip, note=CANTILEVER) if place.cantilever else strip]

@@ -2,74 +2,100 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
 import numpy as np
 
 from layout.brackets.design import BracketDesign
+from layout.brackets.foot import foot_flange
 from layout.brackets.plan import PackMount
 from layout.checks import Check
-from layout.checks.bolts import Ply, bolt_checks, ply_checks
+from layout.checks.bolts import Ply, bolt_checks, ply_checks, tension_resistance_n
 from layout.checks.fixings import fixing_checks
 from layout.checks.joints import road_joint_checks
+from layout.checks.prying import Flange, prying_checks, prying_factor
 from layout.frames import Array
+from layout.job.bay import MountPoint
 from layout.job.model import Job
-from layout.study.shares import Share
+from layout.loads.cases import LoadCase
+from layout.study.governing import governing
 from layout.study.tightening import tightening
-from layout.tables import bolt
-
-PRYING = 1.5
-"""The foot levers its bolt: tension times 1.5, a simple rule where no T-stub is worked out (our choice)."""
+from layout.tables import BoltSize, bolt
 
 
-def mount_bolt_checks(job: Job, bracket: BracketDesign, share: Share) -> list[Check]:
-    """Checks at every mount of a bracket for one case: bolt, foot plate, vehicle's metal; road loads: preload too."""
-    found: list[Check] = []
-    for mount in bracket.plan.mounts:
-        found += _at_mount(job, bracket, mount, share, share.forces_n[mount.name])
-    return found
+@dataclass(frozen=True, eq=False)
+class MountJoint:
+    """The bolt at one mount point with what it holds. flange: the foot as it hinges and levers on its edge."""
+
+    part: str
+    entry: MountPoint
+    grade: str
+    ply: Ply
+    flange: Flange
+
+    @cached_property
+    def size(self) -> BoltSize:
+        """The bolt."""
+        return bolt(self.entry.thread)
+
+    @cached_property
+    def prying(self) -> float:
+        """Bolt force over the pull on the foot: at least 1.5, more where the foot reaches far from bend and gussets."""
+        return prying_factor(self.flange.m_mm, self.flange.n_mm)
 
 
-def _at_mount(job: Job, bracket: BracketDesign, mount: PackMount, share: Share, force: Array) -> list[Check]:
+def mount_joints(job: Job, bracket: BracketDesign) -> tuple[MountJoint, ...]:
+    """One per mount of a bracket, in the order of its plan."""
+    return tuple(_joint(job, bracket, mount) for mount in bracket.plan.mounts)
+
+
+def _joint(job: Job, bracket: BracketDesign, mount: PackMount) -> MountJoint:
     plan, entry = bracket.plan, mount.entry
-    pull = max(float(force @ plan.n), 0.0)
-    along_a, along_w = float(force @ plan.a), float(force @ plan.w)
-    shear = float(np.hypot(along_a, along_w))
-    tension = PRYING * pull
-    part, name, grade = f"{bracket.number} at {mount.name}", share.name, job.bracket.bolt_class
-    size = bolt(entry.thread)
     own_a = float(np.dot(mount.at_mm, plan.a))
     ply = Ply(
         bracket.material,
         bracket.thickness_mm,
-        size.hole_medium_mm,
+        bolt(entry.thread).hole_medium_mm,
         e_1_mm=bracket.foot_out_mm - plan.stand_mm(mount),
         e_2_mm=min(own_a - bracket.a_mm[0], bracket.a_mm[1] - own_a),
     )
-    group = "road" if share.case.no_slip else "crash"
-    found = bolt_checks(part, name, entry.thread, grade, tension, shear, hole_mm=size.hole_medium_mm)
+    return MountJoint(
+        f"{bracket.number} at {mount.name}", entry, job.bracket.bolt_class, ply, foot_flange(bracket, mount)
+    )  # fmt: skip
+
+
+def mount_bolt_checks(joint: MountJoint, case: LoadCase, forces_n: Array) -> list[Check]:
+    """Bolt, foot plate, vehicle's metal; under road loads the preload too. forces_n: (ways, 3) on the mount along a, n, w.
+
+    Of the ways of sharing only those that govern are worked out (see `governing`): sizes are the shears and the pull.
+    """
+    sizes = np.column_stack([np.abs(forces_n[:, 0]), np.abs(forces_n[:, 2]), np.maximum(forces_n[:, 1], 0.0)])
+    found: list[Check] = []
+    for along_a, along_w, pull in sizes[governing(sizes)]:
+        found += joint_checks(joint, case, float(along_a), float(along_w), float(pull))
+    return found
+
+
+def joint_checks(joint: MountJoint, case: LoadCase, along_a_n: float, along_w_n: float, pull_n: float) -> list[Check]:
+    """The joint under one force: shears along and across the bend, and what pulls the foot off the vehicle."""
+    part, name, entry, grade, size = joint.part, case.name, joint.entry, joint.grade, joint.size
+    shear = float(np.hypot(along_a_n, along_w_n))
+    tension = joint.prying * pull_n
+    group: Literal["crash", "road"] = "road" if case.no_slip else "crash"
+    found = bolt_checks(part, name, size.size, grade, tension, shear, hole_mm=size.hole_medium_mm)
+    found += prying_checks(part, name, joint.flange, pull_n, tension_resistance_n(size.size, grade))
     found += ply_checks(
-        part,
-        name,
-        entry.thread,
-        grade,
-        ply,
-        along_w,
-        along_a,
-        tension,
-        washer_mm=size.washer_outer_mm,
+        part, name, size.size, grade, joint.ply, along_w_n, along_a_n, tension, washer_mm=size.washer_outer_mm,
         repeated=group == "road",
-    )
+    )  # fmt: skip
     found += fixing_checks(
-        part,
-        name,
-        entry.fixing,
-        entry.thread,
-        grade,
-        tension,
-        shear,
+        part, name, entry.fixing, size.size, grade, tension, shear,
         sheet_material=entry.sheet.material if entry.sheet else None,
         sheet_mm=entry.sheet.thickness_mm if entry.sheet else None,
-        group="road" if group == "road" else "crash",
-    )
+        group=group, edge_mm=entry.edge_distance_mm,
+    )  # fmt: skip
     if group == "road":
-        found += road_joint_checks(part, name, tightening(entry.thread, grade), tension, shear)
+        found += road_joint_checks(part, name, tightening(size.size, grade), tension, shear)
     return found

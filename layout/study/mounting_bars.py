@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from layout.box.design import BoxDesign
@@ -11,53 +13,85 @@ from layout.checks import Check
 from layout.checks.bars import MountingBar, mounting_bar_checks
 from layout.checks.groups import bolt_shears
 from layout.frames import Array
-from layout.study.leg_bolts import bolt_group, group_load
-from layout.study.shares import Share
+from layout.loads.cases import LoadCase
+from layout.study.governing import governing
+from layout.study.leg_bolts import LegJoint, group_load
 from layout.tables import bolt
 
 
-def bar_checks(box: BoxDesign, bracket: BracketDesign, share: Share) -> list[Check]:
-    """Every bar of a bracket for one case. Each carries its own four bolts' share of the group (elastic, by the centroid)."""
-    group, centre = bolt_group(bracket)
-    force, moment = group_load(bracket, share, centre)
-    shears = bolt_shears(group, force, moment)
-    pulls = _outward(group.offsets_mm, force, moment)
+@dataclass(frozen=True, eq=False)
+class LoadedBar:
+    """A bar with the four bolts it carries. heights_mm: of the bolts above the floor's underside; rows: which of the
+    bracket's bolts; upward: components of "up" along a and n.
+    """
+
+    part: str
+    bar: MountingBar
+    heights_mm: Array
+    rows: slice
+    upward: Array
+
+
+def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]:
+    """The bars of a bracket, in the order of its plan."""
     bottom = box.inside.min_mm[2] - box.shell.sheet_mm
-    span = box.inside.max_mm[2] - bottom
-    size = bolt(bracket.hardware[-1].size)
+    sheet = box.shell.sheet_mm
+    holes = 2.0 * bolt(bracket.hardware[-1].size).diameter_mm  # the whole of each thread
     bar = MountingBar(
-        box.material,
-        bracket.plan.bar_width_mm,
-        MOUNTING_BAR_MM,
-        span,
-        box.shell.sheet_mm,
-        box.material,
-        box.shell.sheet_mm,
-        2.0 * size.diameter_mm,
-    )
+        box.material, bracket.plan.bar_width_mm, MOUNTING_BAR_MM, box.inside.max_mm[2] - bottom, box.shell.fillet_mm,
+        box.material, sheet, holes,
+    )  # fmt: skip
+    heights = np.array([p[2] for p in bracket.leg_bolts_mm]) - bottom
     up = np.array([bracket.plan.a[2], bracket.plan.n[2]])
-    found: list[Check] = []
+    found = []
     for i, u in enumerate(bracket.plan.bars_u_mm):
         rows = slice(4 * i, 4 * i + 4)
-        places = tuple(
-            (float(p[2]) - bottom, float(pull)) for p, pull in zip(bracket.leg_bolts_mm[rows], pulls[rows], strict=True)
-        )
-        total = shears[rows].sum(axis=0)
-        upward = float(total @ up)
-        along = float(np.linalg.norm(total - upward * up))
-        part = f"bar of {bracket.number} at {u:.0f}"
-        found += mounting_bar_checks(part, share.name, bar, places, 0.0, span / 2.0, (along, upward))
+        found.append(LoadedBar(f"bar of {bracket.number} at {u:.0f}", bar, heights[rows], rows, up))
+    return tuple(found)
+
+
+def bar_checks(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Array) -> list[Check]:
+    """One bar in one case. Each bar carries its own four bolts' part of the group (elastic, by the centroid).
+
+    forces_n: (ways, mounts, 3) along a, n, w. Of the ways of sharing those are worked out that govern: sizes are the bar's
+    greatest moment and shear and the forces in the wall's plane, along it and up.
+    """
+    force, moment = group_load(joint, forces_n)
+    total = bolt_shears(joint.group, force, moment)[:, loaded.rows].sum(axis=1)
+    pulls = outward(joint.group.offsets_mm, force, moment)[:, loaded.rows]
+    upward = total @ loaded.upward
+    along = np.linalg.norm(total - upward[:, None] * loaded.upward, axis=1)
+    sizes = np.column_stack([*bending(loaded.heights_mm, pulls, loaded.bar.span_mm), along, np.abs(upward)])
+    found: list[Check] = []
+    for way in governing(sizes):
+        places = tuple(zip(loaded.heights_mm.tolist(), pulls[way].tolist(), strict=True))
+        in_plane = (float(along[way]), float(upward[way]))
+        found += mounting_bar_checks(loaded.part, case.name, loaded.bar, places, 0.0, loaded.bar.span_mm / 2.0, in_plane)
     return found
 
 
-def _outward(offsets: Array, force: Array, moment: Array) -> Array:
-    """Force of each bolt on the bar, outward from the wall: linear over the group, in equilibrium with the load.
+def bending(heights_mm: Array, pulls_n: Array, span_mm: float) -> tuple[Array, Array]:
+    """Greatest moment (N*mm) and shear (N) of a simple beam under forces at heights; pulls_n (ways, bolts) -> (ways,) each.
+
+    Both lie at the forces: moments by the influence line z_1 (l - z_2)/l, shears on both sides of each force.
+    """
+    near, far = np.minimum.outer(heights_mm, heights_mm), np.maximum.outer(heights_mm, heights_mm)
+    moments = pulls_n @ (near * (span_mm - far) / span_mm)
+    order = np.argsort(heights_mm, kind="stable")
+    left = pulls_n @ (1.0 - heights_mm / span_mm)
+    shears = left[:, None] - np.cumsum(pulls_n[:, order], axis=1)
+    return np.abs(moments).max(axis=1), np.maximum(np.abs(left), np.abs(shears).max(axis=1))
+
+
+def outward(offsets: Array, force: Array, moment: Array) -> Array:
+    """Force of each bolt on the bar, outward from the wall: linear over the group, in equilibrium with the load, (ways, n).
 
     The bracket is loaded by minus (force, moment); what its bolts do to the bars is the load itself turned round: a box
     that pushes its bracket outward is pushed inward by it. Positive: the bolt pulls the bar outward.
     """
     inertia = offsets.T @ offsets
-    pulls = np.full(len(offsets), -force[2] / len(offsets))
+    pulls = np.repeat(-force[:, 2:3] / len(offsets), len(offsets), axis=1)
     if abs(np.linalg.det(inertia)) > 1e-9 * np.trace(inertia) ** 2:
-        pulls = pulls - offsets @ np.linalg.solve(inertia, np.array([-moment[1], moment[0]]))
+        wanted = np.column_stack([-moment[:, 1], moment[:, 0]])
+        pulls = pulls - wanted @ np.linalg.solve(inertia, offsets.T)
     return pulls

@@ -36,7 +36,7 @@ def _floor(box: BoxDesign, arrangement: Arrangement, case: str, down_m_s2: float
     span = (sx, sy)[box.rib_axis]
     spacing = box.rib_spacing_mm + box.rib_thickness_mm
     panel = Panel(box.material, box.shell.sheet_mm, max(span, spacing), min(span, spacing))
-    rib = Rib(box.material, box.rib_height_mm, box.rib_thickness_mm, span, spacing, box.shell.sheet_mm)
+    rib = Rib(box.material, box.rib_height_mm, box.rib_thickness_mm, span, spacing, box.shell.fillet_mm)
     return [
         *panel_checks("floor between ribs", case, panel, pressure),
         *rib_checks("floor rib", case, box.material, box.shell.sheet_mm, rib, pressure),

@@ -8,6 +8,7 @@ from itertools import product
 
 import numpy as np
 
+from layout.brackets.design import BracketDesign
 from layout.checks import Check
 from layout.frames import Array, Pose
 from layout.loads.cases import AttachmentRule, LoadCase
@@ -70,6 +71,30 @@ def attachment_shares(rules: tuple[AttachmentRule, ...], mounts: tuple[str, ...]
                 case = LoadCase(f"{rule.name}, {word}{name}", (0.0, 0.0, 0.0), "crash", 0.0, rule.source, rule.note)
                 found.append(Share(case, rule.name, dict.fromkeys(mounts, force)))
     return tuple(found)
+
+
+@dataclass(frozen=True, eq=False)
+class BracketLoads:
+    """One case as a bracket feels it. forces_n: what the pack does to its mounts, (ways, mounts, 3), N, along the bracket's
+    a, n, w, mounts in the order of its plan.
+    """
+
+    case: LoadCase
+    forces_n: Array
+
+
+def bracket_loads(bracket: BracketDesign, shares: tuple[Share, ...]) -> tuple[BracketLoads, ...]:
+    """All ways of each case for one bracket, in the order of the cases."""
+    plan = bracket.plan
+    axes = np.array([plan.a, plan.n, plan.w])
+    names = [m.name for m in plan.mounts]
+    by_case: dict[str, list[Share]] = {}
+    for share in shares:
+        by_case.setdefault(share.name, []).append(share)
+    return tuple(
+        BracketLoads(ways[0].case, np.array([[way.forces_n[name] for name in names] for way in ways]) @ axes.T)
+        for ways in by_case.values()
+    )
 
 
 def extremes(shares: tuple[Share, ...]) -> tuple[Share, ...]:

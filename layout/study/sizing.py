@@ -79,7 +79,8 @@ def _sized(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tu
         except DesignError as error:
             trouble = trouble or error
             continue
-        step = _step("mounting bar width", width, bars_checks(one.box, one.brackets, extremes(one.loading.shares)), one.pack)
+        checks = bars_checks(job, arrangement, one.box, one.brackets, extremes(one.loading.shares))
+        step = _step("mounting bar width", width, checks, one.pack)
         steps.append(step)
         options.append((step.utilisation, one))
         if step.utilisation <= job.crash.target_utilisation:

@@ -9,15 +9,17 @@ from layout.balance.items import MassItem
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
+from layout.checks.road import with_road_margin
 from layout.job.model import Job
-from layout.study.bracket_plates import bracket_plate_checks
+from layout.loads.cases import LoadCase
+from layout.study.bracket_plates import Foot, bracket_feet, bracket_plate_checks
 from layout.study.held_modules import Held, held_checks
 from layout.study.held_posts import lid_tie_checks, mounting_bar_sums, post_checks
-from layout.study.leg_bolts import leg_bolt_checks
-from layout.study.mount_bolts import mount_bolt_checks
-from layout.study.mounting_bars import bar_checks
+from layout.study.leg_bolts import LegJoint, leg_bolt_checks, leg_joint
+from layout.study.mount_bolts import MountJoint, mount_bolt_checks, mount_joints
+from layout.study.mounting_bars import LoadedBar, bar_checks, loaded_bars
 from layout.study.panels import panel_checks_of, undesigned
-from layout.study.shares import Share, worst_of
+from layout.study.shares import BracketLoads, Share, bracket_loads, worst_of
 
 
 @dataclass(frozen=True)
@@ -31,38 +33,88 @@ class Design:
     items: tuple[MassItem, ...]
 
 
+@dataclass(frozen=True, eq=False)
+class Prepared:
+    """A bracket with all that its checks need, worked out once, and its loads."""
+
+    joints: tuple[MountJoint, ...]
+    feet: tuple[Foot, ...]
+    leg: LegJoint
+    bars: tuple[LoadedBar, ...]
+    loads: tuple[BracketLoads, ...]
+
+
+def prepared(job: Job, box: BoxDesign, bracket: BracketDesign, shares: tuple[Share, ...]) -> Prepared:
+    """Joints, feet, leg and bars of one bracket with every case and way of sharing."""
+    return Prepared(
+        mount_joints(job, bracket), bracket_feet(bracket), leg_joint(job, box, bracket), loaded_bars(box, bracket),
+        bracket_loads(bracket, shares),
+    )  # fmt: skip
+
+
 def bracket_checks(job: Job, box: BoxDesign, brackets: tuple[BracketDesign, ...], shares: tuple[Share, ...]) -> list[Check]:
-    """What the bracket's sheet decides: its plates and welds, the plies under its bolts."""
+    """What the bracket's sheet decides: its plates and welds, the plies under its bolts, prying."""
     found: list[Check] = []
-    for share in shares:
-        for bracket in brackets:
-            found += bracket_plate_checks(bracket, share)
-            found += [c for c in leg_bolt_checks(job, box, bracket, share) if " in bar" not in c.part]
+    for bracket in brackets:
+        one = prepared(job, box, bracket, shares)
+        for load in one.loads:
+            mine = _plates(one, load) + [
+                c for c in leg_bolt_checks(one.leg, load.case, load.forces_n) if " in bar" not in c.part
+            ]
+            found += _in_service(mine, load.case)
     return found
 
 
-def bars_checks(box: BoxDesign, brackets: tuple[BracketDesign, ...], shares: tuple[Share, ...]) -> list[Check]:
-    """What the mounting bars' width decides."""
-    return [check for share in shares for bracket in brackets for check in bar_checks(box, bracket, share)]
+def bars_checks(
+    job: Job, arrangement: Arrangement, box: BoxDesign, brackets: tuple[BracketDesign, ...], shares: tuple[Share, ...]
+) -> list[Check]:
+    """What the mounting bars' width decides: under the brackets' bolts, and together with the ends of the modules' bars."""
+    found: list[Check] = []
+    for bracket in brackets:
+        one = prepared(job, box, bracket, shares)
+        for load in one.loads:
+            found += _in_service(_bars(one, load), load.case)
+    cases = {share.name: share.case for share in shares}
+    return found + mounting_bar_sums(Held(box, arrangement, tuple(cases.values())), brackets, found)
 
 
 def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     """Mount bolts and the vehicle's metal, brackets, leg bolts, bars; floor, ribs and lid; what could not be checked.
 
-    Of the ways of sharing a case the worst is kept for each check.
+    Of the ways of sharing a case the worst is kept for each check. In service (road loads, standing) stresses keep a margin.
     """
     job, box = design.job, design.box
     found: list[Check] = []
-    for share in shares:
-        for bracket in design.brackets:
-            found += mount_bolt_checks(job, bracket, share)
-            found += bracket_plate_checks(bracket, share)
-            found += leg_bolt_checks(job, box, bracket, share)
-            found += bar_checks(box, bracket, share)
+    for bracket in design.brackets:
+        one = prepared(job, box, bracket, shares)
+        for load in one.loads:
+            mine = _mount_bolts(one, load) + _plates(one, load)
+            mine += leg_bolt_checks(one.leg, load.case, load.forces_n) + _bars(one, load)
+            found += _in_service(worst_of(mine), load.case)
     cases = {share.name: share.case for share in shares}
-    for case in cases.values():
-        found += panel_checks_of(box, design.arrangement, case)
     held = Held(box, design.arrangement, tuple(cases.values()))
-    found += mounting_bar_sums(held, design.brackets, found)
-    found += [*held_checks(held), *post_checks(held), *lid_tie_checks(held)]
-    return (*worst_of(found), *undesigned(design.arrangement))
+    sums = mounting_bar_sums(held, design.brackets, found)
+    others = [c for case in cases.values() for c in panel_checks_of(box, design.arrangement, case)]
+    others += [*held_checks(held), *post_checks(held), *lid_tie_checks(held)]
+    in_service = {name for name, case in cases.items() if case.no_slip}
+    road = with_road_margin(c for c in others if c.case in in_service)
+    rest = [c for c in others if c.case not in in_service]
+    return (*worst_of([*found, *sums, *rest, *road]), *undesigned(design.arrangement))
+
+
+def _mount_bolts(one: Prepared, load: BracketLoads) -> list[Check]:
+    return [
+        check for i, joint in enumerate(one.joints) for check in mount_bolt_checks(joint, load.case, load.forces_n[:, i])
+    ]  # fmt: skip
+
+
+def _plates(one: Prepared, load: BracketLoads) -> list[Check]:
+    return [check for i, foot in enumerate(one.feet) for check in bracket_plate_checks(foot, load.case, load.forces_n[:, i])]
+
+
+def _bars(one: Prepared, load: BracketLoads) -> list[Check]:
+    return [check for bar in one.bars for check in bar_checks(one.leg, bar, load.case, load.forces_n)]
+
+
+def _in_service(checks: list[Check], case: LoadCase) -> list[Check]:
+    return with_road_margin(checks) if case.no_slip else checks

@@ -166,6 +166,18 @@ def compare(before: Path, after: Path, as_json: bool) -> int:
     return DONE if found.same else NOT_HELD
 
 
+@cli.command()
+@click.argument("job", type=click.Path(path_type=Path), required=False)
+@click.option("--port", type=click.IntRange(0, 65535), default=0, show_default="any free one", help="Port on this machine.")
+def serve(job: Path | None, port: int) -> int:
+    """The same in a local page: on this machine alone, opened with the link that is printed."""
+    from outputs.cli.pipeline import say
+    from outputs.page.serve import serve as served
+
+    served(job, port, say)
+    return DONE
+
+
 def _build(job: Path, out: Path, replace: bool, options: dict[str, Any]) -> int:
     from outputs.cli.pipeline import say, studied
     from outputs.cli.words import caution_lines, five_figures

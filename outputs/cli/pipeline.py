@@ -101,7 +101,11 @@ def studied(options: Options) -> Study:
     Raises:
         JobError, NothingFits, DesignError: as the parts do; JobError too for an arrangement number that does not exist.
     """
-    found = searched(options)
+    return chosen(searched(options), options)
+
+
+def chosen(found: Searched, options: Options) -> Study:
+    """The study of the arrangement that was asked for, or of the best that can be made. Raises as `studied`."""
     count = len(found.search.arrangements)
     if options.arrangement is None:
         study, skipped = first_that_can_be_made(found.job, found.bay, found.search)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
@@ -24,19 +25,24 @@ from outputs.drawing.hidden_lines import view_of
 from outputs.drawing.ink import Ink, Line, Pen, Point, Text, extent, moved
 from outputs.drawing.letters import MIDDLE
 from outputs.drawing.projection import VEHICLE_SIDE, Angle, isometric
-from outputs.drawing.sight import STAND_OFF_MM, Slab, seen, seen_point, slabs_of
+from outputs.drawing.sight import STAND_OFF_MM, Slab, seen, slabs_of, surface_points
 from outputs.drawing.three_views import axes_mark, three_spots
 from outputs.written import file_stem
 from shapes.assembly import tree_of
 from shapes.build import located
 
 GAPS = (28.0, 34.0)
-OBLIQUE = (
-    ("Seen from front, left, above", isometric(1, 1, 1)),
-    ("Seen from rear, right, below", isometric(-1, -1, -1)),
-    ("Seen from rear, left, above", isometric(-1, 1, 1)),
-    ("Seen from front, right, below", isometric(1, -1, -1)),
+OBLIQUE = tuple(
+    (
+        f"Seen from {'front' if x > 0 else 'rear'}, {'left' if y > 0 else 'right'}, {'above' if z > 0 else 'below'}",
+        isometric(x, y, z),
+    )
+    for z in (1, -1)
+    for x, y in ((1, 1), (1, -1), (-1, 1), (-1, -1))
 )
+"""The eight isometric views."""
+CLEARLY = 0.25
+"""Share of a weld that a view has to show before it is preferred for naming it."""
 TITLES = ("Side, seen from the left", "Front", "Plan")
 
 
@@ -66,7 +72,7 @@ def assembly_drafts(study: Study, assembly: Assembly, figures: Figures, angle: A
     oblique = Oblique(solids)
     drafts = [_views_draft(study, assembly, solids, oblique, figures, angle)]
     if assembly.welds:
-        drafts.append(_weld_draft(study, assembly, oblique, figures))
+        drafts.append(_weld_draft(assembly, oblique, figures))
     return drafts
 
 
@@ -80,12 +86,6 @@ def _points(part: Part) -> Array:
     return np.concatenate([p.triangles_mm.reshape(-1, 3) for p in body_of(part, Pose()).pieces])
 
 
-def part_extent(part: Part) -> Extent:
-    """What one part takes, in the assembly's own axes."""
-    points = _points(part)
-    return Extent(vec3(points.min(axis=0)), vec3(points.max(axis=0)))
-
-
 def _views_draft(
     study: Study, assembly: Assembly, solids: Sequence[TopoDS_Shape], oblique: Oblique, figures: Figures, angle: Angle
 ) -> Draft:
@@ -93,7 +93,7 @@ def _views_draft(
     space = assembly_extent(assembly)
     axes = (VEHICLE_SIDE, VEHICLE_SIDE.seen_from("left"), VEHICLE_SIDE.seen_from("above"))
     flat = [view_of(solids, a, hidden=False) for a in axes]
-    calls = _callouts(assembly, items)
+    calls = chosen_views(_item_samples(items), [s for p in assembly.parts for s in slabs_of(p)], 0.02)
     bolts = assembly.hardware if len(assembly.hardware) > MOST_FASTENERS else ()
 
     def views(scale: Scale) -> Sequence[Block]:
@@ -155,21 +155,51 @@ def _square_views(
     return joined(blocks)
 
 
-def _callouts(assembly: Assembly, items: Sequence[Item]) -> list[list[tuple[Vec3, str, bool]]]:
-    """For each oblique view: the points its balloons point at. Every item once, in the first view that shows one of its parts."""
-    slabs = [s for p in assembly.parts for s in slabs_of(p)]
-    out: list[list[tuple[Vec3, str, bool]]] = [[] for _ in OBLIQUE]
-    for item in items:
-        if not item.parts:
-            continue
-        for k, (_, axes) in enumerate(OBLIQUE):
-            point = next((p for part in item.parts if (p := seen_point(part, axes.towards, slabs)) is not None), None)
-            if point is not None:
-                out[k].append((point, str(item.number), False))
+Shown = tuple[Vec3, bool]
+"""The point to point at, and whether it is hidden."""
+
+
+def chosen_views(samples: dict[str, Array], slabs: Sequence[Slab], clearly: float) -> list[dict[str, Shown]]:
+    """For each oblique view what is named there: everything once, in as few views as show it well.
+
+    samples: for each name points (n, 3) on what is to be named; clearly: the share of them that a view
+    should show. The view that shows most comes first, then the one that shows
+    most of the rest. What no view shows is named, as hidden, where most is.
+    """
+    share: list[dict[str, tuple[float, Vec3]]] = []
+    for _, axes in OBLIQUE:
+        row = {}
+        for name, points in samples.items():
+            clear = seen(points + STAND_OFF_MM * np.array(axes.towards), axes.towards, slabs)
+            if np.any(clear):
+                found = points[clear]
+                near = np.linalg.norm(found - found.mean(axis=0), axis=1).round(3)
+                row[name] = (float(clear.mean()), vec3(found[int(np.argmin(near))]))
+        share.append(row)
+    out: list[dict[str, Shown]] = [{} for _ in OBLIQUE]
+    left = dict.fromkeys(samples)
+    for least in (clearly, 0.0):
+        while left:
+            count = [sum(name in left and part > least for name, (part, _) in row.items()) for row in share]
+            best = int(np.argmax(count))
+            if count[best] == 0:
                 break
-        else:
-            middle = part_extent(item.parts[0]).centre_mm
-            out[0].append((middle, str(item.number), True))
+            for name in [n for n in left if n in share[best] and share[best][n][0] > least]:
+                out[best][name] = (share[best][name][1], False)
+                del left[name]
+    most = max(range(len(out)), key=lambda k: len(out[k]))
+    out[most].update({name: (vec3(samples[name][len(samples[name]) // 2]), True) for name in left})
+    return out
+
+
+def _item_samples(items: Sequence[Item]) -> dict[str, Array]:
+    """Points on the surfaces of the bodies of each item; for fasteners on top of the head."""
+    out = {}
+    for item in items:
+        if item.parts:
+            out[str(item.number)] = np.concatenate([surface_points(p) for p in item.parts])
+        elif item.bolts:
+            out[str(item.number)] = np.array([np.array(b.head_mm) - 6.0 * np.array(b.axis) for b in item.bolts[:6]])
     return out
 
 
@@ -185,10 +215,10 @@ def _placed(oblique: Oblique, number: int, ratio: float) -> tuple[list[Ink], Cal
     return [moved(i, ratio, by) for i in drawn], put
 
 
-def _ballooned(oblique: Oblique, number: int, calls: Sequence[tuple[Vec3, str, bool]], ratio: float) -> Block:
+def _ballooned(oblique: Oblique, number: int, calls: dict[str, Shown], ratio: float) -> Block:
     inks, put = _placed(oblique, number, ratio)
     box = extent(inks)
-    inks += balloons([Callout(put(p), text, hidden) for p, text, hidden in calls], box)
+    inks += balloons([Callout(put(p), text, hidden) for text, (p, hidden) in calls.items()], box)
     return _headed(inks, OBLIQUE[number][0])
 
 
@@ -198,9 +228,9 @@ def _headed(inks: Sequence[Ink], title: str) -> Block:
     return block_of([*inks, Text((x, block.box[3] + 4.0), title, MIDDLE, "centre")])
 
 
-def _weld_draft(study: Study, assembly: Assembly, oblique: Oblique, figures: Figures) -> Draft:
+def _weld_draft(assembly: Assembly, oblique: Oblique, figures: Figures) -> Draft:
     slabs = [s for p in assembly.parts for s in slabs_of(p)]
-    where = _weld_views(assembly, slabs)
+    where = chosen_views(_weld_samples(assembly), slabs, CLEARLY)
 
     def views(scale: Scale) -> Sequence[Block]:
         blocks = [_welded(assembly, oblique, k, w, scale.ratio, figures) for k, w in enumerate(where) if w]
@@ -213,7 +243,7 @@ def _weld_draft(study: Study, assembly: Assembly, oblique: Oblique, figures: Fig
         part_number=assembly.name,
         document_type="Welding drawing",
         views=views,
-        panels=weld_panels(study, assembly, figures),
+        panels=weld_panels(assembly, figures),
         least_ratio=0.2,
         most_ratio=0.5,
         material="see parts list",
@@ -235,41 +265,28 @@ def _grid(blocks: Sequence[Block], columns: int) -> Block:
     return joined(out)
 
 
-def _weld_views(assembly: Assembly, slabs: Sequence[Slab]) -> list[dict[str, tuple[Vec3, bool]]]:
-    """For each oblique view: the welds shown there, with the point to point at and whether it is hidden. Every weld once."""
-    out: list[dict[str, tuple[Vec3, bool]]] = [{} for _ in OBLIQUE]
-    thick = {p.number: _normals(p) for p in assembly.parts}
+def _weld_samples(assembly: Assembly) -> dict[str, Array]:
+    """Points along each weld; where the path runs in the middle of a plate that is welded on both sides, beside its faces."""
+    out = {}
+    plates = {p.number: p for p in assembly.parts if isinstance(p, Plate)}
     for weld in assembly.welds:
         points = _along(weld.path_mm)
-        sides = [np.zeros(3), *(n for number in weld.joins for n in thick.get(number, []))]
-        for k, (_, axes) in enumerate(OBLIQUE):
-            beside = np.concatenate([points + side for side in sides])
-            clear = seen(beside + STAND_OFF_MM * np.array(axes.towards), axes.towards, slabs)
-            if np.any(clear):
-                found = beside[clear]
-                out[k][weld.number] = (vec3(found[int(clear.sum()) // 2]), False)
-                break
-        else:
-            out[0][weld.number] = (vec3(points[len(points) // 2]), True)
+        plate = plates.get(weld.joins[0])
+        if weld.kind == "double fillet" and plate is not None:
+            beside = plate.pose.vector((0.0, 0.0, plate.thickness_mm / 2.0 + 1.0))
+            points = np.concatenate([points + beside, points - beside])
+        out[weld.number] = points
     return out
-
-
-def _normals(part: Part) -> list[Array]:
-    """From the middle of a plate's thickness to a little outside of its faces: a weld's path may lie in the middle."""
-    if not isinstance(part, Plate):
-        return []
-    normal = part.pose.vector((0.0, 0.0, part.thickness_mm / 2.0 + 1.0))
-    return [normal, -normal]
 
 
 def _along(path: Sequence[Vec3]) -> Array:
     """Nine points on each piece of a path, its ends left out."""
     shares = np.linspace(0.1, 0.9, 9)[:, None]
-    return np.concatenate([np.array(a) + shares * (np.array(b) - np.array(a)) for a, b in zip(path, path[1:], strict=False)])
+    return np.concatenate([np.array(a) + shares * (np.array(b) - np.array(a)) for a, b in itertools.pairwise(path)])
 
 
 def _welded(
-    assembly: Assembly, oblique: Oblique, number: int, shown: dict[str, tuple[Vec3, bool]], ratio: float, figures: Figures
+    assembly: Assembly, oblique: Oblique, number: int, shown: dict[str, Shown], ratio: float, figures: Figures
 ) -> Block:
     inks, put = _placed(oblique, number, ratio)
     box = extent(inks)

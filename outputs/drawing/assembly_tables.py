@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from layout.box.soft import SOFT_KG_M3, density_kg_m3
-from layout.design import Assembly, Block, Part
+from layout.design import Assembly, Block, Hardware, Part
 from layout.design.mass import body_mass
 from layout.frames import Extent, Pose
 from layout.study.hulls import body_of
@@ -19,7 +18,7 @@ from outputs.drawing.callouts import elementary
 from outputs.drawing.compose import Panel
 from outputs.drawing.distinct import common_name
 from outputs.drawing.figures import Figures, trimmed
-from outputs.drawing.tables import Picture, Table, notes
+from outputs.drawing.tables import Cell, Picture, Table, notes
 from outputs.lists import STANDARD, torque_list
 from shapes.assembly import shape_key
 
@@ -28,7 +27,7 @@ WIDTH = 150.0
 
 @dataclass(frozen=True)
 class Item:
-    """One line of a parts list. parts: the bodies that it stands for; empty for fasteners."""
+    """One line of a parts list. parts: the bodies that it stands for, bolts: the fasteners; one of both is empty."""
 
     number: int
     numbers: str
@@ -37,41 +36,43 @@ class Item:
     material: str
     mass_kg: float
     parts: tuple[Part, ...]
+    bolts: tuple[Hardware, ...] = ()
 
 
 def items_of(assembly: Assembly) -> tuple[Item, ...]:
-    """Equal parts as one item, then bolts, washers and nuts."""
+    """Equal parts as one item, then fasteners: each kind of bolt with what belongs to it."""
     groups: dict[object, list[Part]] = {}
     for part in assembly.parts:
         groups.setdefault(shape_key(part), []).append(part)
-    rows: list[tuple[str, str, int, str, float, tuple[Part, ...]]] = []
-    for group in groups.values():
-        numbers = list(dict.fromkeys(p.number for p in group))
-        name = common_name([p.name for p in group])
-        thickness = min(group[0].extent.size_mm) if isinstance(group[0], Block) else group[0].thickness_mm
-        metal = f"{group[0].material or 'as bought'}, {trimmed(thickness)} mm"
-        mass = body_mass(group[0], density_kg_m3).mass_kg
-        rows.append((", ".join(numbers), name, len(group), metal, mass, tuple(group)))
-    rows += _fasteners(assembly)
-    return tuple(Item(k, *row) for k, row in enumerate(rows, start=1))
+    sets: dict[tuple[object, ...], list[Hardware]] = {}
+    for bolt in assembly.hardware:
+        sets.setdefault((bolt.kind, bolt.size, bolt.length_mm, bolt.bolt_class, bolt.washers, bolt.nuts), []).append(bolt)
+    items = [_part_item(k, group) for k, group in enumerate(groups.values(), start=1)]
+    items += [_bolt_item(k, sets[key]) for k, key in enumerate(sorted(sets, key=str), start=len(items) + 1)]
+    return tuple(items)
 
 
-def _fasteners(assembly: Assembly) -> list[tuple[str, str, int, str, float, tuple[Part, ...]]]:
-    """Bolts by kind with the mass of one with its washers and nuts; washers and nuts by number."""
-    sets = Counter((b.kind, b.size, b.length_mm, b.bolt_class, b.washers, b.nuts) for b in assembly.hardware)
-    first = {(b.kind, b.size, b.length_mm, b.bolt_class, b.washers, b.nuts): b for b in reversed(assembly.hardware)}
-    rows: list[tuple[str, str, int, str, float, tuple[Part, ...]]] = []
-    for key, count in sorted(sets.items()):
-        kind, size, length, grade, washers, nuts = key
-        with_it = [f"{washers} washer{'s' if washers > 1 else ''} ISO 7089"] if washers else []
-        with_it += [f"{nuts} nut{'s' if nuts > 1 else ''} ISO 4032"] if nuts else []
-        standard = STANDARD.get(kind, kind)
-        name = f"{kind} {size} x {trimmed(length)}" + (f", each with {' and '.join(with_it)}" if with_it else "")
-        rows.append((standard, name, count, f"class {grade}", body_mass(first[key]).mass_kg, ()))
-    return rows
+def _part_item(number: int, group: Sequence[Part]) -> Item:
+    numbers = list(dict.fromkeys(p.number for p in group))
+    thickness = min(group[0].extent.size_mm) if isinstance(group[0], Block) else group[0].thickness_mm
+    metal = f"{group[0].material or 'as bought'}, {trimmed(thickness)} mm"
+    mass = body_mass(group[0], density_kg_m3).mass_kg
+    return Item(number, ", ".join(numbers), common_name([p.name for p in group]), len(group), metal, mass, tuple(group))
 
 
-def assembly_panels(study: Study, assembly: Assembly, items: Sequence[Item], space: Extent, figures: Figures) -> tuple[Panel, ...]:
+def _bolt_item(number: int, bolts: Sequence[Hardware]) -> Item:
+    """A bolt with its washers and nuts; the mass is that of the whole set."""
+    bolt = bolts[0]
+    with_it = [f"{bolt.washers} washer{'s' if bolt.washers > 1 else ''} ISO 7089"] if bolt.washers else []
+    with_it += [f"{bolt.nuts} nut{'s' if bolt.nuts > 1 else ''} ISO 4032"] if bolt.nuts else []
+    name = f"{bolt.kind} {bolt.size} x {trimmed(bolt.length_mm)}" + (f", each with {' and '.join(with_it)}" if with_it else "")
+    standard = STANDARD.get(bolt.kind, bolt.kind)
+    return Item(number, standard, name, len(bolts), f"class {bolt.bolt_class}", body_mass(bolt).mass_kg, (), tuple(bolts))
+
+
+def assembly_panels(
+    study: Study, assembly: Assembly, items: Sequence[Item], space: Extent, figures: Figures
+) -> tuple[Panel, ...]:
     """Parts list, places of the parts, tightening, notes."""
     panels: list[Panel] = [_parts_list(items, figures), _places(items, space, figures)]
     if assembly.hardware:
@@ -83,7 +84,7 @@ def assembly_panels(study: Study, assembly: Assembly, items: Sequence[Item], spa
         "Overall sizes are without fasteners.",
     ]
     if assembly.welds:
-        lines += ["Welded: tolerances ISO 13920-BF. Welds on the next sheet. Drill or ream after welding only what says so."]
+        lines += ["Welded: tolerances ISO 13920-BF. Welds on the next sheet."]
     if assembly.hardware:
         lines += ["Torques hold for dry threads as listed; hold the head, turn the nut where there is one."]
     panels.append(notes("Notes", lines, WIDTH))
@@ -91,9 +92,7 @@ def assembly_panels(study: Study, assembly: Assembly, items: Sequence[Item], spa
 
 
 def _parts_list(items: Sequence[Item], figures: Figures) -> Table:
-    rows = tuple(
-        (str(i.number), i.numbers, i.name, str(i.quantity), i.material, figures.mass(i.mass_kg)) for i in items
-    )
+    rows = tuple((str(i.number), i.numbers, i.name, str(i.quantity), i.material, figures.mass(i.mass_kg)) for i in items)
     head = ("Item", "Part number or standard", "Name", "Qty", "Material", "Mass of one")
     return Table("Parts list", head, rows, frozenset({0, 3, 5}), WIDTH)
 
@@ -119,14 +118,24 @@ def _torques(study: Study, assembly: Assembly) -> Table:
     return Table("Tightening", ("Size", "Class", "Torque, N·m", "Surface"), kept, frozenset({2}), WIDTH)
 
 
-def weld_panels(study: Study, assembly: Assembly, figures: Figures) -> tuple[Panel, ...]:
+def weld_panels(assembly: Assembly, figures: Figures) -> tuple[Panel, ...]:
     """Every weld, and how to weld."""
-    rows = []
+    rows: list[tuple[Cell, ...]] = []
     for w in assembly.welds:
         inks = tuple(elementary(w.kind, -1.5, -1.5 if w.kind != "double fillet" else 0.0))
         symbol = Picture(inks, 5.0, 6.0 if w.kind == "double fillet" else 3.2)
         joins = " to ".join(w.joins)
-        rows.append((w.number.rsplit("-", 1)[-1], symbol, w.kind, figures.length(w.throat_mm), figures.length(w.length_mm), joins, w.note))
+        rows.append(
+            (
+                w.number.rsplit("-", 1)[-1],
+                symbol,
+                w.kind,
+                figures.length(w.throat_mm),
+                figures.length(w.length_mm),
+                joins,
+                w.note,
+            )
+        )
     if not any(r[6] for r in rows):
         rows = [r[:6] for r in rows]
     head = ("Weld", "", "Kind", "a", "Length", "Joins", "Note")[: len(rows[0])]

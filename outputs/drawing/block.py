@@ -82,4 +82,6 @@ def block_of(inks: Iterable[Ink]) -> Block:
 def joined(blocks: Iterable[Block]) -> Block:
     """Blocks that lie in one frame, as one."""
     listed = list(blocks)
-    return Block(tuple(i for b in listed for i in b.inks), bounds(b.box for b in listed), tuple(t for b in listed for t in b.taken))
+    return Block(
+        tuple(i for b in listed for i in b.inks), bounds(b.box for b in listed), tuple(t for b in listed for t in b.taken)
+    )

@@ -89,7 +89,9 @@ def _beside(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | No
     flow = _flow(panels, columns)
     if flow is None:
         return None
-    inks, zones, right = [], [], x1
+    inks: list[Ink] = []
+    zones: list[Box] = []
+    right = x1
     for k, column in enumerate(flow):
         wide = max([b.width for b, _ in column] + ([TITLE_WIDTH] if k == 0 else []), default=0.0)
         left = right - wide - (0.0 if k == 0 else CLEAR)
@@ -111,7 +113,9 @@ def _below(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | Non
         above = [(y0 + TITLE_HEIGHT + CLEAR, y0 + height)] if height > TITLE_HEIGHT + 30.0 else []
         flow = _flow(panels, columns + above)
         if flow is not None and sum(_wide(c) for c in flow[:6] if c) <= room:
-            inks, zones, left = [], [], x0 + CLEAR
+            inks: list[Ink] = []
+            zones: list[Box] = []
+            left = x0 + CLEAR
             for k, column in enumerate(flow):
                 left = x1 - TITLE_WIDTH if k == 6 else left
                 for block, top in column:
@@ -144,18 +148,12 @@ def _tucked(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | No
     at: Point = (x0 + CLEAR - views.box[0], y1 - CLEAR - views.box[3])
     placed = views.shifted(at)
     wide = max(p.width_mm if isinstance(p, Table) else p.width for p in panels)
-    lefts, columns = [], []
-    for k in range(4):
-        left = x1 - wide - CLEAR - k * (wide + 2.0 * CLEAR)
-        low = y0 + CLEAR + (TITLE_HEIGHT if left + wide + CLEAR > x1 - TITLE_WIDTH else 0.0)
-        over = [b[1] for b in placed.taken if b[0] - CLEAR < left + wide and b[2] + CLEAR > left]
-        high = min([y1, *over]) - CLEAR
-        if left > x0 and high - low > 30.0:
-            lefts.append(left)
-            columns.append((low, high))
-    flow = _flow(panels, columns) if columns else None
-    if flow is None:
+    columns = _free_columns(placed, sheet, wide)
+    tried = (columns[count - 1 :: -1] for count in range(1, len(columns) + 1))
+    found = next(((c, f) for c in tried if (f := _flow(panels, [(low, high) for _, low, high in c])) is not None), None)
+    if found is None:
         return None
+    lefts, flow = [left for left, _, _ in found[0]], found[1]
     inks, zones = list(placed.inks), list(placed.taken)
     for left, column in zip(lefts, flow, strict=False):
         for block, top in column:
@@ -163,6 +161,20 @@ def _tucked(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | No
             inks += block.at(by)
             zones.append(block.shifted(by).box)
     return tuple(inks), tuple(zones)
+
+
+def _free_columns(views: Block, sheet: Format, wide: float) -> list[tuple[float, float, float]]:
+    """Left, lower and upper end of columns from the right that title block and views leave free."""
+    x0, y0, x1, y1 = sheet.frame
+    out = []
+    for k in range(4):
+        left = x1 - wide - CLEAR - k * (wide + 2.0 * CLEAR)
+        low = y0 + CLEAR + (TITLE_HEIGHT if left + wide + CLEAR > x1 - TITLE_WIDTH else 0.0)
+        over = [b[1] for b in views.taken if b[0] - CLEAR < left + wide and b[2] + CLEAR > left]
+        high = min([y1, *over]) - CLEAR
+        if left > x0 and high - low > 30.0:
+            out.append((left, low, high))
+    return out
 
 
 def _flow(panels: Sequence[Panel], columns: Sequence[tuple[float, float]]) -> list[list[tuple[Block, float]]] | None:

@@ -30,10 +30,10 @@ class Distinct:
 
 
 def common_name(names: Sequence[str]) -> str:
-    """One name for equal parts: "gusset" for "gusset 1" and "gusset 2", "left wall, right wall" for these two."""
+    """One name for equal parts: "gusset" for "gusset 1" and "gusset 2", "left wall; right wall" for these two."""
     if len(names) == 1:
         return names[0]
-    return ", ".join(dict.fromkeys(n.rstrip("0123456789 ") or n for n in names))
+    return "; ".join(dict.fromkeys(n.rstrip("0123456789 ") or n for n in names))
 
 
 def made_parts(study: Study) -> tuple[Made, ...]:
@@ -64,4 +64,6 @@ def distinct(study: Study) -> tuple[Distinct, ...]:
     for part in made_parts(study):
         holes = tuple((own_name(h, part.number), h.fastener) for h in holes_of(part))
         groups.setdefault((shape_key(part), holes), []).append(part)
-    return tuple(Distinct(g[0], tuple(dict.fromkeys(p.number for p in g)), tuple(p.name for p in g), len(g)) for g in groups.values())
+    return tuple(
+        Distinct(g[0], tuple(dict.fromkeys(p.number for p in g)), tuple(p.name for p in g), len(g)) for g in groups.values()
+    )

@@ -139,5 +139,3 @@ def _layout(document: Drawing, sheet: Sheet, factor: float) -> None:
     layout.add_viewport(
         center=middle, size=(width, height), view_center_point=_put(middle, factor), view_height=height * factor, status=2
     )
-
-

@@ -84,7 +84,9 @@ def _names(view: FlatView, put: Callable[[Point], Point], ratio: float, drawn: t
         m = loop_moments(cutout)
         out += places.name(put((m.x_mm3 / m.area_mm2, m.y_mm3 / m.area_mm2)), 0.0, name)
     for number, bend in enumerate(view.flat.bend_lines, start=1):
-        out += places.name(put(_share(bend.start_mm, bend.end_mm, 0.5)), 0.0, f"bend {number}, {bend.direction} {bend.angle_deg:g}°")
+        out += places.name(
+            put(_share(bend.start_mm, bend.end_mm, 0.5)), 0.0, f"bend {number}, {bend.direction} {bend.angle_deg:g}°"
+        )
     for radius, (arc, many) in corner_radii(view.flat.profile.outline).items():
         text = f"R{view.figures.length(radius)}" + (f" ({many}x)" if many > 1 else "")
         middle = arc.at(0.5)
@@ -172,5 +174,3 @@ def _dimensions(view: FlatView, put: Callable[[Point], Point], size: Point) -> l
         left = -FIRST - max(width(t, SMALL) for _, _, t in up) - 3.0 - STEP / 2.0
     out.append(vertical((0.0, 0.0), (0.0, size[1]), left, y1 - y0, say(y1 - y0)))
     return list(out)
-
-

@@ -23,7 +23,7 @@ class Format:
         return (20.0, 10.0, self.width_mm - 10.0, self.height_mm - 10.0)
 
     def pen_width(self, pen: Pen) -> float:
-        """Line width: the two widths of a line group stand 2 : 1. ISO 128-2 (from memory): group 0.5, or 0.7 on large sheets."""
+        """Line width, wide and narrow as 2 to 1. ISO 128-2 (from memory): line group 0.5, or 0.7 on large sheets."""
         return self.wide_mm if pen.wide else self.wide_mm / 2.0
 
 

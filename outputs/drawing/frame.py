@@ -6,6 +6,7 @@ the left, the letters I and O left out. Title block: data fields of ISO 7200 (li
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -69,7 +70,7 @@ def _fields(low: float, high: float, centre: float) -> list[tuple[float, float]]
     m = math.floor((centre - low) / FIELD)
     cuts = [centre + k * FIELD for k in range(-m, n + 1)]
     cuts = ([low] if cuts[0] - low > 1.0 else []) + cuts + ([high] if high - cuts[-1] > 1.0 else [])
-    return list(zip(cuts, cuts[1:], strict=False))
+    return list(itertools.pairwise(cuts))
 
 
 def title_box(sheet: Format) -> Box:
@@ -141,5 +142,3 @@ def symbol(x: float, y: float, angle: Angle) -> list[Ink]:
         Line(((eye - big - 1.0, y), (eye + big + 1.0, y)), Pen.CENTRE),
         Line(((eye, y - big - 1.0), (eye, y + big + 1.0)), Pen.CENTRE),
     ]
-
-

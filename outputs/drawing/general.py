@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-from layout.design import Assembly
+from layout.design import Assembly, Part
 from layout.design.parts import Hardware
 from layout.frames import Extent, Vec3, bounding, vec3
 from layout.space.bay import Bay, bay_of
@@ -101,7 +101,9 @@ def _without_hardware(assembly: Assembly) -> Assembly:
 
 def _extent(study: Study) -> Extent:
     """What box, lid, brackets and outer equipment take, in vehicle axes, by the corners of their bodies."""
-    parts = [*study.box.plates, *(p for b in study.brackets for p in (b.angle, *b.gussets)), *study.equipment]
+    parts: list[Part] = [*study.box.plates, *study.equipment]
+    for bracket in study.brackets:
+        parts += [bracket.angle, *bracket.gussets]
     points = np.concatenate([
         p.triangles_mm.reshape(-1, 3) for part in parts for p in body_of(part, study.arrangement.frame).pieces
     ])  # fmt: skip
@@ -233,5 +235,3 @@ def _distinct(found: Sequence[tuple[float, Point]]) -> list[tuple[float, Point]]
         if not out or value - out[-1][0] > 0.005:
             out.append((value, point))
     return out
-
-

@@ -38,13 +38,14 @@ def _keep_outs(study: Study, figures: Figures) -> tuple[Table, ...]:
 
 def _masses(study: Study, figures: Figures) -> Table:
     x, y, z = (figures.length(round(v, 1)) for v in study.pack.centroid_mm)
+    change = study.balance.change_kg
     rows = [
         ("Pack, all that the mounts carry", figures.mass(study.pack.mass_kg)),
         ("Its centroid: x, y, z", f"{x}, {y}, {z}"),
         ("Of it ahead of the axle", f"{figures.mass(study.ahead.kg)} ({study.ahead.share * 100.0:.0f} %)"),
-        ("Change of the vehicle's mass", figures.mass(study.balance.change_kg) if study.balance.change_kg >= 0 else "-" + figures.mass(-study.balance.change_kg)),
+        ("Change of the vehicle's mass", ("-" if change < 0.0 else "") + figures.mass(abs(change))),
         ("Assemblies", ", ".join(a.name for a in pack_assembly(study).children)),
-    ]  # fmt: skip
+    ]
     return Table("Mass", ("What", "Figure"), tuple(rows), frozenset(), 150.0)
 
 
@@ -53,8 +54,8 @@ def _what(study: Study) -> Panel:
     held = sum(c.holds for c in made)
     unknown = len(study.checks) - len(made)
     lines = [
-        "Vehicle axes (sense of ISO 8855): x forward, y to the left, z up; origin on the ground, on the centre plane, below the "
-        "centre of the reference axle.",
+        "Vehicle axes (sense of ISO 8855): x forward, y to the left, z up; origin on the ground, on the centre plane, below "
+        "the centre of the reference axle.",
         "Long-dashed double-dotted: bay and keep-outs as the job file gives them. Fasteners are shown by centre lines.",
         f"Strength checks: {len(made)} made, {held} hold, {len(made) - held} do not hold, {unknown} not made for lack of data. "
         "Margins and sources: calculation report.",

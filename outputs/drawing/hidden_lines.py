@@ -60,7 +60,7 @@ def _ink(curve: BRepAdaptor_Curve) -> Iterator[Ink]:
         yield Line((at(first), at(last)))
         return
     if curve.GetType() == GeomAbs_Circle and abs(curve.Circle().Axis().Direction().Z()) > 1.0 - 1e-9:
-        yield _arc(curve, first, last, at)
+        yield _arc(curve, first, last)
         return
     points = [at(first + (last - first) * k / _SAMPLES) for k in range(_SAMPLES + 1)]
     if _straight(points):
@@ -70,7 +70,7 @@ def _ink(curve: BRepAdaptor_Curve) -> Iterator[Ink]:
         yield Line(tuple(points))
 
 
-def _arc(curve: BRepAdaptor_Curve, first: float, last: float, at: object) -> Arc:
+def _arc(curve: BRepAdaptor_Curve, first: float, last: float) -> Arc:
     circle = curve.Circle()
     centre, radius = (circle.Location().X(), circle.Location().Y()), circle.Radius()
     sweep = math.degrees(abs(last - first))

@@ -85,7 +85,7 @@ class Arc:
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """A filled outline (arrowheads, marks)."""
+    """A filled outline of three or four corners (arrowheads, marks)."""
 
     points: tuple[Point, ...]
     pen: Pen = Pen.DIMENSION

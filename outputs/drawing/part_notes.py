@@ -80,7 +80,9 @@ def bend_table(flat: Flat, figures: Figures) -> Table:
         for k, b in enumerate(flat.bend_lines, start=1)
     )  # fmt: skip
     head = ("Bend", "Turn", "By", "Inside R", "K", "Allowance", "Length")
-    return Table(f"Bends ({len(rows)}); up is towards the viewer of the flat pattern", head, rows, frozenset({2, 3, 4, 5, 6}), 176.0)
+    return Table(
+        f"Bends ({len(rows)}); up is towards the viewer of the flat pattern", head, rows, frozenset({2, 3, 4, 5, 6}), 176.0
+    )
 
 
 def general_tolerance(longest_mm: float) -> str:
@@ -111,7 +113,10 @@ def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tu
     else:
         notes.append("Cut clean; no finish.")
     if isinstance(part, FoldedPlate):
-        notes.append("Bend angles ±1° (common practice). Flat pattern and allowance hold for the K-factor of the bend table: test-bend first.")
+        notes.append(
+            "Bend angles ±1° (common practice). Flat pattern and allowance hold for the K-factor of the bend table: "
+            "test-bend first."
+        )
         notes.append("Outside sizes of the formed part are measured on the solid.")
     notes.append(f"Contours for cutting: flats/{numbers[0]}.dxf, which shows the same side.")
     return notes

@@ -1,10 +1,9 @@
-"""One sheet for each distinct part: flat plates from their profile, folded parts formed and flat, plain sheets by their size."""
+"""One sheet for each distinct part: plates from their profile, folded parts formed and flat, plain sheets by their size."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from itertools import pairwise
 
 from layout.box.soft import density_kg_m3
 from layout.design import Block as Body
@@ -13,15 +12,15 @@ from layout.design.flat import Flat, develop
 from layout.design.geometry import loop_extent_mm
 from layout.design.mass import body_mass
 from outputs.drawing.block import Block, block_of, joined
-from outputs.drawing.compose import CLEAR, Draft
+from outputs.drawing.compose import CLEAR, Draft, Panel
 from outputs.drawing.dimensions import FIRST, horizontal, vertical
 from outputs.drawing.distinct import Distinct, own_name
 from outputs.drawing.figures import Figures, trimmed
 from outputs.drawing.flat_view import FlatView, flat_block
 from outputs.drawing.formats import Scale
 from outputs.drawing.hidden_lines import view_of
-from outputs.drawing.ink import Ink, Text, extent, moved
-from outputs.drawing.letters import SMALL, width
+from outputs.drawing.ink import Ink, Pen, Text, extent, moved, rectangle
+from outputs.drawing.letters import width
 from outputs.drawing.part_notes import bend_table, block_notes, cutout_table, flat_notes, hole_table
 from outputs.drawing.projection import FACE, Angle, Side, ViewAxes, seen_from_of
 from outputs.drawing.tables import notes
@@ -38,11 +37,11 @@ def part_draft(item: Distinct, figures: Figures, angle: Angle) -> Draft:
     """The sheet of a part before it is laid out. Raises DesignError where a fold cannot be developed."""
     part = item.part
     if isinstance(part, Body):
-        return _body_draft(item, part, figures, angle)
+        return _body_draft(item, part, figures)
     flat = develop(part) if isinstance(part, FoldedPlate) else Flat(part.profile, (), part.thickness_mm)
     names = tuple(own_name(h, part.number) for h in flat.profile.holes)
     view = FlatView(flat, names, tuple(f"C{k + 1}" for k in range(len(flat.profile.cutouts))), figures)
-    panels = []
+    panels: list[Panel] = []
     if flat.profile.holes:
         panels.append(hole_table(flat.profile.holes, part.number, view.datum, figures))
     if flat.profile.cutouts:
@@ -55,7 +54,9 @@ def part_draft(item: Distinct, figures: Figures, angle: Angle) -> Draft:
     return _draft(item, figures, views, tuple(panels), _least_ratio(flat, max(x1 - x0, y1 - y0)))
 
 
-def _draft(item: Distinct, figures: Figures, views: Callable[[Scale], Sequence[Block]], panels: tuple, least: float) -> Draft:  # type: ignore[type-arg]
+def _draft(
+    item: Distinct, figures: Figures, views: Callable[[Scale], Sequence[Block]], panels: tuple[Panel, ...], least: float
+) -> Draft:
     part = item.part
     thickness = min(part.extent.size_mm) if isinstance(part, Body) else part.thickness_mm
     return Draft(
@@ -87,7 +88,7 @@ def _plate_views(part: Plate, view: FlatView, angle: Angle) -> Callable[[Scale],
 
     def views(scale: Scale) -> Sequence[Block]:
         face = flat_block(view, scale.ratio)
-        x0, y0, x1, _ = extent(edge)
+        x0, _y0, x1, _ = extent(edge)
         size = loop_extent_mm(view.flat.profile.outline)
         gap = max(face.box[2], (size[2] - size[0]) * scale.ratio) + 14.0
         by = (gap - x0 * scale.ratio, -size[1] * scale.ratio)
@@ -148,7 +149,7 @@ def _formed_block(drawn: dict[str, tuple[Ink, ...]], ratio: float, figures: Figu
     return block_of(inks)
 
 
-def _body_draft(item: Distinct, part: Body, figures: Figures, angle: Angle) -> Draft:
+def _body_draft(item: Distinct, part: Body, figures: Figures) -> Draft:
     """A rectangular sheet: its two long sides in the view, its thickness beside it."""
     size = part.extent.size_mm
     order = sorted(range(3), key=lambda i: (-size[i], i))
@@ -156,7 +157,7 @@ def _body_draft(item: Distinct, part: Body, figures: Figures, angle: Angle) -> D
 
     def views(scale: Scale) -> Sequence[Block]:
         w, h, t = long * scale.ratio, high * scale.ratio, thin * scale.ratio
-        face = [_rectangle(0.0, 0.0, w, h), _rectangle(w + 14.0, 0.0, max(t, 0.2), h)]
+        face = [rectangle((0.0, 0.0, w, h), Pen.VISIBLE), rectangle((w + 14.0, 0.0, w + 14.0 + t, h), Pen.VISIBLE)]
         dims = [
             horizontal((0.0, 0.0), (w, 0.0), -FIRST, long, figures.length(long)),
             vertical((0.0, 0.0), (0.0, h), -FIRST, high, figures.length(high)),
@@ -166,12 +167,3 @@ def _body_draft(item: Distinct, part: Body, figures: Figures, angle: Angle) -> D
 
     panel = notes("Notes", block_notes(part, item.quantity, item.numbers), 172.0)
     return _draft(item, figures, views, (panel,), SIGHT / long)
-
-
-def _rectangle(x: float, y: float, w: float, h: float) -> Ink:
-    from outputs.drawing.ink import Pen, rectangle
-
-    return rectangle((x, y, x + w, y + h), Pen.VISIBLE)
-
-
-_ = (pairwise, SMALL)

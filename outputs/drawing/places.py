@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable
 
@@ -24,7 +25,7 @@ class Places:
                 self.pieces += list(zip(ink.points, ink.points[1:], strict=False))
             elif isinstance(ink, Arc) and ink.radius > 12.0:
                 points = [ink.at(k / 24.0) for k in range(25)]
-                self.pieces += list(zip(points, points[1:], strict=False))
+                self.pieces += list(itertools.pairwise(points))
             else:
                 self.boxes.append(ink_box(ink))
 

@@ -7,10 +7,11 @@ from collections.abc import Callable, Iterator
 from layout.study.assembly import pack_assembly
 from layout.study.study import Study
 from outputs.drawing.assembly_sheets import assembly_drafts
-from outputs.drawing.compose import Draft, lay_out
+from outputs.drawing.compose import Draft, LaidOut, lay_out
 from outputs.drawing.distinct import distinct
 from outputs.drawing.figures import Figures
 from outputs.drawing.general import general_draft
+from outputs.drawing.module_sheet import module_draft
 from outputs.drawing.part_sheets import part_draft
 from outputs.drawing.projection import Angle
 from outputs.drawing.sheet import SetData, Sheet, finish
@@ -24,7 +25,7 @@ def sheets_of(study: Study, say: Callable[[str], None]) -> tuple[Sheet, ...]:
     job = study.job.job
     figures = Figures(job.show_in)
     angle: Angle = job.projection
-    laid = []
+    laid: list[LaidOut] = []
     for draft in _drafts(study, figures, angle):
         one = lay_out(draft)
         say(f"  sheet {len(laid) + 1}: {draft.part_number} {draft.title}, {one.format.name} at {one.scale.text}")
@@ -40,5 +41,6 @@ def _drafts(study: Study, figures: Figures, angle: Angle) -> Iterator[Draft]:
     for assembly in pack_assembly(study).children:
         if assembly.parts and any(p.group in MADE for p in assembly.parts):
             yield from assembly_drafts(study, assembly, figures, angle)
+    yield module_draft(study, figures, angle)
     for item in distinct(study):
         yield part_draft(item, figures, angle)

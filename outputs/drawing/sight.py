@@ -75,40 +75,28 @@ def seen(points: Array, towards: Vec3, slabs: Iterable[Slab]) -> Array:
     for slab in slabs:
         if not np.any(free):
             break
-        free[free] &= ~slab.blocks(points[free], towards)
+        free[free] = np.logical_not(slab.blocks(points[free], towards))
     return free
 
 
-def seen_point(part: Part, towards: Vec3, slabs: Iterable[Slab]) -> Vec3 | None:
-    """A point of a part's surface that the viewer sees, as much in the middle of what is seen as may be; None if all is hidden."""
-    listed = list(slabs)
-    points = np.concatenate([_face_points(s, towards) for s in slabs_of(part)])
-    if not len(points):
-        return None
-    points = points[seen(points, towards, listed)]
-    if not len(points):
-        return None
-    best = points[np.argmin(np.linalg.norm(points - points.mean(axis=0), axis=1).round(3))]
-    return (float(best[0]), float(best[1]), float(best[2]))
+def surface_points(part: Part) -> Array:
+    """Points spread over both faces of every flat, shape (n, 3)."""
+    return np.concatenate([_face_points(s) for s in slabs_of(part)])
 
 
-def _face_points(slab: Slab, towards: Vec3) -> Array:
-    """Points a little above the face that looks to the viewer."""
-    facing = float(slab.pose.inverse_vector(towards)[2])
-    if abs(facing) < 1e-6:
-        return np.zeros((0, 3))
+def _face_points(slab: Slab) -> Array:
     x0, y0, x1, y1 = slab.face.bounds
-    x, y = (g.ravel() for g in np.meshgrid(np.linspace(x0, x1, 17)[1:-1], np.linspace(y0, y1, 17)[1:-1]))
+    x, y = (g.ravel() for g in np.meshgrid(np.linspace(x0, x1, 13)[1:-1], np.linspace(y0, y1, 13)[1:-1]))
     keep = shapely.contains_xy(slab.face, x, y)
     plan = np.concatenate([np.column_stack([x[keep], y[keep]]), _rim_points(slab.face)])
-    z = slab.thickness_mm + 0.05 if facing > 0.0 else -0.05
-    return slab.pose.point(np.column_stack([plan, np.full(len(plan), z)]))
+    faces = [np.column_stack([plan, np.full(len(plan), z)]) for z in (-0.05, slab.thickness_mm + 0.05)]
+    return slab.pose.point(np.concatenate(faces))
 
 
 def _rim_points(face: shapely.Polygon) -> Array:
     """Points a little inside the outline: for rings and strips, which a coarse grid misses."""
-    rim = face.buffer(-3.0).exterior if face.buffer(-3.0).geom_type == "Polygon" and not face.buffer(-3.0).is_empty else None
-    if rim is None or rim.is_empty:
+    inner = face.buffer(-3.0)
+    if inner.is_empty or inner.geom_type != "Polygon":
         spot = face.representative_point()
         return np.array([[spot.x, spot.y]])
-    return np.array([rim.interpolate(k / 32.0, normalized=True).coords[0] for k in range(32)])
+    return np.array([inner.exterior.interpolate(k / 24.0, normalized=True).coords[0] for k in range(24)])

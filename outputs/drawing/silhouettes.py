@@ -24,7 +24,11 @@ def silhouette(triangles: NDArray[Any], axes: ViewAxes) -> shapely.Geometry:
     edges = flat[:, 1:] - flat[:, :1]
     area = np.abs(edges[:, 0, 0] * edges[:, 1, 1] - edges[:, 0, 1] * edges[:, 1, 0])
     faces = shapely.polygons(flat[area > 1e-6])
-    return shapely.union_all(shapely.buffer(faces, 0.01, join_style="mitre")).buffer(-0.01, join_style="mitre").simplify(SIMPLER_MM)
+    return (
+        shapely.union_all(shapely.buffer(faces, 0.01, join_style="mitre"))
+        .buffer(-0.01, join_style="mitre")
+        .simplify(SIMPLER_MM)
+    )
 
 
 def outline_inks(shape: shapely.Geometry, pen: Pen = Pen.PHANTOM) -> tuple[Ink, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from numpy.typing import ArrayLike
 
@@ -101,7 +102,10 @@ def centroid_mark(at: Point) -> list[Ink]:
     r = 2.2
     inks: list[Ink] = [Arc(at, r, pen=Pen.DIMENSION)]
     for start in (0.0, 180.0):
-        edge = tuple(Arc(at, r, start, 90.0).at(k / 6.0) for k in range(7))
-        inks.append(Fill((at, *edge)))
-    inks += [Line(((at[0] - 4.0, at[1]), (at[0] + 4.0, at[1])), Pen.CENTRE), Line(((at[0], at[1] - 4.0), (at[0], at[1] + 4.0)), Pen.CENTRE)]
+        edge = [Arc(at, r, start, 90.0).at(k / 6.0) for k in range(7)]
+        inks += [Fill((at, a, b)) for a, b in pairwise(edge)]
+    inks += [
+        Line(((at[0] - 4.0, at[1]), (at[0] + 4.0, at[1])), Pen.CENTRE),
+        Line(((at[0], at[1] - 4.0), (at[0], at[1] + 4.0)), Pen.CENTRE),
+    ]
     return inks

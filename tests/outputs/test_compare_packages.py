@@ -39,7 +39,7 @@ def package() -> Data:
         "modules": [{"id": "M1", "type": "brick", "min_mm": [0.0, 0.0, 0.0], "up": "+z", "terminals": "+x"}],
         "box": {"min_mm": [-10.0, -10.0, -10.0], "max_mm": [300.0, 200.0, 150.0]},
     }
-    return {
+    made = {
         "job": {"title": "a job", "date": "", "revision": "A"},
         "fit": {"placed": 1, "upper_bound": 2, "proven": True, "seconds": 1.0, "taken": 1, "arrangements": [one]},
         "mass": {
@@ -65,6 +65,8 @@ def package() -> Data:
         "cautions": ["High voltage"],
         "files": [{"path": "report.pdf"}],
     }  # fmt: skip
+    data: Data = json.loads(json.dumps(made))  # so that no two places share a list
+    return data
 
 
 def at(data: Data, *path: str | int) -> Any:

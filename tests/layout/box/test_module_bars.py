@@ -1,4 +1,4 @@
-"""Modules on bars: every bolt where the module's pattern lies, forces in balance, nothing in the way, reasons where not held."""
+"""Modules on bars: bolts where the module's pattern lies, forces in balance, nothing in the way, reasons where not held."""
 
 from __future__ import annotations
 
@@ -204,6 +204,31 @@ def test_heavier_modules_use_the_bars_more(front_job: Job, box: BoxDesign, arran
         assert worst_use(heavy_checks, name) == pytest.approx(2.0 * light, rel=1e-6), name
 
 
+def test_fixing_points_are_checked_where_the_maker_states_their_load(
+    front_job: Job, box: BoxDesign, arrangement: Arrangement
+) -> None:
+    unknown = [c for c in held_checks(held_of(front_job, box, arrangement)) if c.name == "module's own fixing point"]
+    assert len(unknown) == 1
+    assert unknown[0].utilisation is None
+    fixing = front_job.modules[0].fixing
+    assert fixing is not None
+    kind = front_job.modules[0].model_copy(update={"fixing": fixing.model_copy(update={"load_n": unknown[0].demand})})
+    stated = replace(arrangement, modules=tuple(replace(m, kind=kind) for m in arrangement.modules))
+    known = [c for c in held_checks(held_of(front_job, box, stated)) if c.name == "module's own fixing point"]
+    assert max(c.utilisation or 0.0 for c in known) == pytest.approx(1.0)
+
+
+def test_one_module_alone_by_hand(front_job: Job, box: BoxDesign, arrangement: Arrangement) -> None:
+    """Down: each of four bolts bears a quarter; the centroid's offset of 6 mm along the pattern's 340 mm shifts some of it."""
+    held = held_of(front_job, box, arrangement)
+    case = next(i for i, c in enumerate(held.cases) if c.name.startswith("down"))
+    one = held.models[0][0]
+    got = sorted((one.per_g @ held.specific[case])[:, 2])
+    weight = 12.4 * 11.0 * G0
+    want = sorted(-weight * (0.25 + s * 6.0 / (2.0 * 340.0)) for s in (1, 1, -1, -1))
+    assert got == pytest.approx(want, rel=1e-9)
+
+
 def all_of(held: Held) -> list[tuple[str, float]]:
     checks = [*held_checks(held), *post_checks(held), *lid_tie_checks(held)]
     return [(c.name, c.utilisation or 0.0) for c in checks if c.utilisation is not None]
@@ -266,6 +291,11 @@ def test_an_opening_in_the_floor_keeps_off_the_bars(front_job: Job, arrangement:
     job = front_job.model_copy(update={"box": front_job.box.model_copy(update={"openings": (hole,)})})
     with pytest.raises(DesignError, match=r"drain.*floor bar"):
         boxed(job, arrangement)
+    clear = hole.model_copy(update={"at_mm": (0.0, 0.0)})
+    box = boxed(front_job.model_copy(update={"box": front_job.box.model_copy(update={"openings": (clear,)})}), arrangement)
+    floor = box.plate(box.panels["bottom"])
+    (drain,) = [h for h in floor.profile.holes if h.fastener == "drain"]
+    assert floor.pose.point((*drain.centre_mm, 0.0))[:2] == pytest.approx(arrangement.inside.centre_mm[:2])
 
 
 def test_liner_gives_way_to_the_bars(box: BoxDesign) -> None:
@@ -285,3 +315,20 @@ def test_turned_case_vectors_reach_the_bars(front_job: Job, arrangement: Arrange
     held = held_of(front_job, box, turned)
     case = next(i for i, c in enumerate(held.cases) if c.name.startswith("forward"))
     assert held.specific[case] == pytest.approx(vec3((0.0, -20.0 * G0, -G0)))
+
+
+@pytest.mark.cad
+def test_no_two_solids_share_space_but_for_threads(front_job: Job, arrangement: Arrangement, box: BoxDesign) -> None:
+    """All parts and fasteners of the box with its modules: only screws in their own tapped ends and modules may overlap."""
+    from layout.design import Assembly, Block
+    from shapes.assembly import tree_of
+    from shapes.examine import overlaps
+
+    modules = tuple(Block(m.id, "module", m.own_extent, m.pose, "", m.kind.mass_kg) for m in arrangement.modules)
+    metal = tuple(p for p in box.plates if p.group != "gasket")
+    assembly = Assembly("A", (*metal, *modules), box.hardware)
+    joined = {frozenset((b.number, part)) for b in box.hardware for part in b.joins}
+    wrong = [
+        (o.first, o.second, o.volume_mm3) for o in overlaps(assembly, tree_of(assembly)) if {o.first, o.second} not in joined
+    ]
+    assert wrong == []
