@@ -26,7 +26,7 @@ def governing(sizes: Array) -> list[int]:
     """
     sizes = np.asarray(sizes, dtype=float)
     lost = np.isnan(sizes).any(axis=1)
-    kept = _not_reached(sizes, np.flatnonzero(~lost))
+    kept = _not_reached(sizes, [int(i) for i in np.flatnonzero(~lost)])
     for i in list(kept):
         others = [k for k in kept if k != i]
         if len(others) > 1 and _below_a_line(sizes[i], sizes[others]):
@@ -34,14 +34,14 @@ def governing(sizes: Array) -> list[int]:
     return sorted([*kept, *(int(i) for i in np.flatnonzero(lost))])
 
 
-def _not_reached(sizes: Array, among: Array) -> list[int]:
+def _not_reached(sizes: Array, among: list[int]) -> list[int]:
     """Of loads that are equal the first; else those with no other at least as great in every size."""
-    order = among[np.argsort(-sizes[among].sum(axis=1), kind="stable")]
+    order = [among[k] for k in np.argsort(-sizes[among].sum(axis=1), kind="stable")]
     slack = SAME * max(float(np.abs(sizes[among]).max(initial=0.0)), 1e-300)
     kept: list[int] = []
     for i in order:  # one with a greater sum is never reached by one with a smaller sum
         if not kept or not (sizes[kept] >= sizes[i] - slack).all(axis=1).any():
-            kept.append(int(i))
+            kept.append(i)
     return kept
 
 

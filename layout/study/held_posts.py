@@ -62,10 +62,10 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
 
     checks: those of the mounting bars under their brackets' bolts alone.
     """
-    used: dict[tuple[str, str], float] = {}
+    used: dict[tuple[str, str, str], float] = {}
     for check in checks:
-        if check.name == "bending with shear" and check.part.startswith("bar of "):
-            key = (check.part, check.case)
+        if check.part.startswith("bar of "):
+            key = (check.name, check.part, check.case)
             used[key] = max(used.get(key, 0.0), check.utilisation or 0.0)
     found: list[Check] = []
     for bracket in brackets:
@@ -79,8 +79,9 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
                 bar = _bar(held.box, plan.bar_width_mm)
                 own = mounting_bar_checks(part, case.name, bar, pulls, 0.0, _height(held.box) / 2.0, in_plane)
                 own = with_road_margin(own) if case.no_slip else own
-                mine = max((k.utilisation or 0.0 for k in own), default=0.0)
-                found.append(BOTH.check(part, case.name, u_1=used.get((part, case.name), 0.0), u_2=mine))
+                shares = [(used.get((k.name, k.part, case.name), 0.0), k.utilisation or 0.0, k) for k in own]
+                first, second, worst = max(shares, key=lambda s: s[0] + s[1])
+                found.append(BOTH.check(worst.part, case.name, worst.name, u_1=first, u_2=second))
     return found
 
 

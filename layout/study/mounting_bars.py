@@ -21,13 +21,15 @@ from layout.tables import bolt
 
 @dataclass(frozen=True, eq=False)
 class LoadedBar:
-    """A bar with the four bolts it carries. heights_mm: of the bolts above the floor's underside; rows: which of the
-    bracket's bolts; upward: components of "up" along a and n.
+    """A bar with the four bolts it carries. rows: which of the bracket's bolts; heights_mm: above the floor's underside at
+    which they sit, each once; at_height: (bolts, heights) of 1 where a bolt sits there; upward: components of "up" along a
+    and n.
     """
 
     part: str
     bar: MountingBar
     heights_mm: Array
+    at_height: Array
     rows: slice
     upward: Array
 
@@ -46,7 +48,8 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
     found = []
     for i, u in enumerate(bracket.plan.bars_u_mm):
         rows = slice(4 * i, 4 * i + 4)
-        found.append(LoadedBar(f"bar of {bracket.number} at {u:.0f}", bar, heights[rows], rows, up))
+        levels, which = np.unique(np.round(heights[rows], 6), return_inverse=True)
+        found.append(LoadedBar(f"bar of {bracket.number} at {u:.0f}", bar, levels, np.eye(len(levels))[which], rows, up))
     return tuple(found)
 
 
@@ -58,7 +61,7 @@ def bar_checks(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Arr
     """
     force, moment = group_load(joint, forces_n)
     total = bolt_shears(joint.group, force, moment)[:, loaded.rows].sum(axis=1)
-    pulls = outward(joint.group.offsets_mm, force, moment)[:, loaded.rows]
+    pulls = outward(joint.group.offsets_mm, force, moment)[:, loaded.rows] @ loaded.at_height
     upward = total @ loaded.upward
     along = np.linalg.norm(total - upward[:, None] * loaded.upward, axis=1)
     sizes = np.column_stack([*bending(loaded.heights_mm, pulls, loaded.bar.span_mm), along, np.abs(upward)])
@@ -71,7 +74,7 @@ def bar_checks(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Arr
 
 
 def bending(heights_mm: Array, pulls_n: Array, span_mm: float) -> tuple[Array, Array]:
-    """Greatest moment (N*mm) and shear (N) of a simple beam under forces at heights; pulls_n (ways, bolts) -> (ways,) each.
+    """Greatest moment (N*mm) and shear (N) of a simple beam under forces at heights that differ; pulls_n (ways, heights) -> (ways,).
 
     Both lie at the forces: moments by the influence line z_1 (l - z_2)/l, shears on both sides of each force.
     """

@@ -117,10 +117,11 @@ def worst_of(checks: Iterable[Check]) -> list[Check]:
     kept: dict[tuple[str, str, str], Check] = {}
     for check in checks:
         key = (check.name, check.part, check.case)
-        if key not in kept or _use(check) > _use(kept[key]):
+        if key not in kept or _severity(check) > _severity(kept[key]):
             kept[key] = check
     return list(kept.values())
 
 
-def _use(check: Check) -> float:
-    return float("inf") if check.utilisation is None else check.utilisation
+def _severity(check: Check) -> tuple[float, float]:
+    """Utilisation, and where there is none (or no capacity at all) the demand."""
+    return (float("inf") if check.utilisation is None else check.utilisation), check.demand

@@ -15,6 +15,7 @@ from layout.loads.cases import LoadCase
 from layout.study.bracket_plates import Foot, bracket_feet, bracket_plate_checks
 from layout.study.held_modules import Held, held_checks
 from layout.study.held_posts import lid_tie_checks, mounting_bar_sums, post_checks
+from layout.study.held_terminals import terminal_checks
 from layout.study.leg_bolts import LegJoint, leg_bolt_checks, leg_joint
 from layout.study.mount_bolts import MountJoint, mount_bolt_checks, mount_joints
 from layout.study.mounting_bars import LoadedBar, bar_checks, loaded_bars
@@ -99,7 +100,7 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     in_service = {name for name, case in cases.items() if case.no_slip}
     road = with_road_margin(c for c in others if c.case in in_service)
     rest = [c for c in others if c.case not in in_service]
-    return (*worst_of([*found, *sums, *rest, *road]), *undesigned(design.arrangement))
+    return (*worst_of([*found, *sums, *rest, *road]), *undesigned(design.arrangement), *terminal_checks(job, box, design.arrangement))
 
 
 def _mount_bolts(one: Prepared, load: BracketLoads) -> list[Check]:

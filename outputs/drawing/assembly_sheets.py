@@ -26,12 +26,11 @@ from outputs.drawing.ink import Ink, Line, Pen, Point, Text, extent, moved
 from outputs.drawing.letters import MIDDLE
 from outputs.drawing.projection import VEHICLE_SIDE, Angle, isometric
 from outputs.drawing.sight import STAND_OFF_MM, Slab, seen, slabs_of, surface_points
-from outputs.drawing.three_views import axes_mark, three_spots
+from outputs.drawing.three_views import axes_mark, stood_apart, three_spots
 from outputs.written import file_stem
 from shapes.assembly import tree_of
 from shapes.build import located
 
-GAPS = (28.0, 34.0)
 OBLIQUE = tuple(
     (
         f"Seen from {'front' if x > 0 else 'rear'}, {'left' if y > 0 else 'right'}, {'above' if z > 0 else 'below'}",
@@ -136,7 +135,7 @@ def _ways(square: Block, slanted: Sequence[Block]) -> list[Block]:
 def _square_views(
     space: Extent, flat: Sequence[tuple[Ink, ...]], bolts: Sequence[Hardware], ratio: float, angle: Angle, figures: Figures
 ) -> Block:
-    spots = three_spots(VEHICLE_SIDE, space, ratio, angle, GAPS, TITLES)
+    spots = three_spots(VEHICLE_SIDE, space, ratio, angle, TITLES)
     low, high = np.array(space.min_mm), np.array(space.max_mm)
     size = [float(v) for v in high - low]
     say = figures.length
@@ -152,7 +151,7 @@ def _square_views(
         if k == 1:
             inks.append(horizontal((x0, y0), (x1, y0), y0 - FIRST, size[1], say(size[1])))
         blocks.append(block_of(inks))
-    return joined(blocks)
+    return stood_apart(*blocks, angle)
 
 
 Shown = tuple[Vec3, bool]

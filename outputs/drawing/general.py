@@ -16,7 +16,7 @@ from layout.space.bay import Bay, bay_of
 from layout.study.assembly import pack_assembly
 from layout.study.hulls import body_of
 from layout.study.study import Study
-from outputs.drawing.block import Block, block_of, joined
+from outputs.drawing.block import Block, block_of
 from outputs.drawing.bolt_marks import bolt_marks
 from outputs.drawing.compose import Draft
 from outputs.drawing.dimensions import FIRST, horizontal, row_below, row_left, vertical
@@ -29,14 +29,13 @@ from outputs.drawing.letters import MIDDLE, SMALL, width
 from outputs.drawing.places import Places
 from outputs.drawing.projection import VEHICLE_SIDE, Angle, ViewAxes
 from outputs.drawing.silhouettes import outline_inks, silhouette
-from outputs.drawing.three_views import Spot, Spots, axes_mark, centroid_mark, three_spots
+from outputs.drawing.three_views import Spot, Spots, axes_mark, centroid_mark, stood_apart, three_spots
 from outputs.written import file_stem
 from shapes.assembly import tree_of
 from shapes.build import located
 
 SHOWN = ("box", "lid", "bracket", "equipment")
 TITLES = ("Side, seen from the left", "Front", "Plan")
-GAPS = (30.0, 30.0)
 NEAR_MM = 150.0
 """How far outside the bay an axle line is still drawn."""
 
@@ -124,13 +123,13 @@ def _surroundings(bay: Bay, axes: ViewAxes) -> tuple[tuple[Ink, ...], tuple[tupl
 
 
 def _block(study: Study, scene: Scene, ratio: float, figures: Figures, angle: Angle) -> Block:
-    spots = three_spots(VEHICLE_SIDE, scene.extent, ratio, angle, GAPS, TITLES)
+    spots = three_spots(VEHICLE_SIDE, scene.extent, ratio, angle, TITLES)
     dims = _dimensions(study, scene, spots, figures)
     blocks = []
     for spot, drawn, names, around in zip(spots.all, scene.inks, scene.names, dims, strict=True):
         inks = [*spot.place(drawn), *_lines(spot, scene.extent), *_bolts(study, spot), *_heading(spot), *around]
         blocks.append(block_of([*inks, *_labels(study, spot, names, inks)]))
-    return joined(blocks)
+    return stood_apart(*blocks, angle)
 
 
 def _heading(spot: Spot) -> list[Ink]:

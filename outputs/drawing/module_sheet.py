@@ -10,7 +10,7 @@ from layout.arrangement import PlacedModule
 from layout.frames import DIRECTIONS, Array, Extent, bounding
 from layout.study.assembly import module_blocks
 from layout.study.study import Study
-from outputs.drawing.block import Block, block_of, joined
+from outputs.drawing.block import Block, block_of
 from outputs.drawing.compose import Draft, Panel
 from outputs.drawing.dimensions import FIRST, arrow, horizontal, vertical
 from outputs.drawing.figures import Figures
@@ -21,11 +21,10 @@ from outputs.drawing.letters import MIDDLE, SMALL
 from outputs.drawing.places import Places
 from outputs.drawing.projection import VEHICLE_SIDE, Angle
 from outputs.drawing.tables import Table, notes
-from outputs.drawing.three_views import Spot, axes_mark, three_spots
+from outputs.drawing.three_views import Spot, axes_mark, stood_apart, three_spots
 from outputs.written import file_stem
 from shapes.build import located, solid_of
 
-GAPS = (30.0, 36.0)
 TITLES = ("Side, seen from the left", "Front", "Plan")
 WIDTH = 150.0
 
@@ -44,11 +43,11 @@ def module_draft(study: Study, figures: Figures, angle: Angle) -> Draft:
     drawn = [view_of(solids, a, hidden=False) for a in axes]
 
     def views(scale: Scale) -> Sequence[Block]:
-        spots = three_spots(VEHICLE_SIDE, space, scale.ratio, angle, GAPS, TITLES)
+        spots = three_spots(VEHICLE_SIDE, space, scale.ratio, angle, TITLES)
         out = [
             _view(study, spot, inks, inside, figures, k) for k, (spot, inks) in enumerate(zip(spots.all, drawn, strict=True))
         ]
-        return [joined(out)]
+        return [stood_apart(*out, angle)]
 
     number = study.job.job.drawing_number
     return Draft(

@@ -8,10 +8,14 @@ from itertools import pairwise
 from numpy.typing import ArrayLike
 
 from layout.frames import Extent
+from outputs.drawing.block import Block, joined
 from outputs.drawing.dimensions import arrow
 from outputs.drawing.ink import Arc, Box, Fill, Ink, Line, Pen, Point, Text, box_of_points, moved
 from outputs.drawing.letters import SMALL
 from outputs.drawing.projection import Angle, Side, ViewAxes, stands_at
+
+APART = 8.0
+"""Free paper between two views with their dimensions."""
 
 
 @dataclass(frozen=True)
@@ -48,25 +52,38 @@ class Spots:
         return (self.main, self.side, self.plan)
 
 
-def three_spots(main: ViewAxes, extent: Extent, ratio: float, angle: Angle, gaps: Point, titles: tuple[str, str, str]) -> Spots:
+def three_spots(main: ViewAxes, extent: Extent, ratio: float, angle: Angle, titles: tuple[str, str, str]) -> Spots:
     """Places of a main view, the view from its left and the view from above.
 
-    extent: of the object in model axes; gaps: free paper between views across and upwards. The main view's lower left corner
-    lies at the origin. First angle: the view from the left stands at the right, the one from above below; third angle: the
+    extent: of the object in model axes. The main view's lower left corner lies at the origin; the others touch it, until
+    `stood_apart` moves them away. First angle: the view from the left stands at the right, the one from above below; third angle: the
     reverse.
     """
     side, plan = main.seen_from("left"), main.seen_from("above")
     boxes = [_box(axes, extent, ratio) for axes in (main, side, plan)]
     by = (-boxes[0][0], -boxes[0][1])
     high, wide = boxes[0][3] - boxes[0][1], boxes[0][2] - boxes[0][0]
-    beside: dict[Side, float] = {"right": wide + gaps[0] - boxes[1][0], "left": -gaps[0] - boxes[1][2]}
-    under: dict[Side, float] = {"below": -gaps[1] - boxes[2][3], "above": high + gaps[1] - boxes[2][1]}
+    beside: dict[Side, float] = {"right": wide - boxes[1][0], "left": -boxes[1][2]}
+    under: dict[Side, float] = {"below": -boxes[2][3], "above": high - boxes[2][1]}
     moves = (by, (beside[stands_at(angle, "left")], by[1]), (by[0], under[stands_at(angle, "above")]))
     spots = [
         Spot(t, a, ratio, m, (b[0] + m[0], b[1] + m[1], b[2] + m[0], b[3] + m[1]))
         for t, a, m, b in zip(titles, (main, side, plan), moves, boxes, strict=True)
     ]
     return Spots(*spots)
+
+
+def stood_apart(main: Block, side: Block, plan: Block, angle: Angle) -> Block:
+    """The three views with all that stands around them, moved apart along their common lines until they are clear."""
+    if stands_at(angle, "left") == "right":
+        dx = main.box[2] + APART - side.box[0]
+    else:
+        dx = main.box[0] - APART - side.box[2]
+    if stands_at(angle, "above") == "below":
+        dy = main.box[1] - APART - plan.box[3]
+    else:
+        dy = main.box[3] + APART - plan.box[1]
+    return joined([main, side.shifted((dx, 0.0)), plan.shifted((0.0, dy))])
 
 
 def _box(axes: ViewAxes, extent: Extent, ratio: float) -> Box:

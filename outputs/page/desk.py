@@ -68,7 +68,7 @@ class Desk:
             self._count += 1
             folder = self._folder / str(self._count)
             folder.mkdir()
-            build = Build(self._count, folder)
+            build = Build(self._count, folder, lines=["starting"])
             self._builds.append(build)
             for old in self._builds[:-KEPT_BUILDS]:
                 shutil.rmtree(old.folder, ignore_errors=True)

@@ -32,9 +32,9 @@ HEADERS: Final = {
 
 @dataclass
 class Session:
-    """The one session of a server.
+    """The one session of a server: link, the secret of the printed link, good once; key, sent by the page with every request.
 
-    link: the secret of the printed link, good once; key: what the page sends with every request. No cookie: cookies are shared by all ports of a host.
+    No cookie: cookies are shared by all ports of a host.
     """
 
     link: str = field(default_factory=lambda: secrets.token_urlsafe(32))

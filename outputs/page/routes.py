@@ -51,6 +51,7 @@ def application(start: Start, session: Session, desk: Desk, hosts: frozenset[str
     rooms = _Rooms(start, session, desk)
     routes = [Route(path, partial(_asset, name, kind)) for path, (name, kind) in PAGE.items()]
     routes += [
+        Route("/favicon.ico", _nothing),
         Route("/open", rooms.answering(rooms.open, free=True), methods=["POST"]),
         Route("/start", rooms.answering(rooms.beginning)),
         Route("/check", rooms.answering(rooms.check), methods=["POST"]),
@@ -73,6 +74,10 @@ def application(start: Start, session: Session, desk: Desk, hosts: frozenset[str
 async def _asset(name: str, kind: str, _: Request) -> Response:
     text = files("outputs.page").joinpath(f"web/{name}").read_bytes()
     return Response(text, media_type=kind)
+
+
+async def _nothing(_: Request) -> Response:
+    return Response(status_code=204)
 
 
 async def _plain(_: Request, error: Exception) -> Response:
@@ -118,7 +123,7 @@ class _Rooms:
 
     def beginning(self, _: Request, __: Data) -> Data:
         """The job file to start from."""
-        return {"text": self.start.text, "files": sorted(self.start.files)}
+        return {"text": self.start.text, "files": sorted(self.start.files), "cautions": list(CAUTIONS)}
 
     def check(self, _: Request, sent: Data) -> Data:
         """Problems and cautions of a job file."""

@@ -41,6 +41,8 @@ async function enter() {
   }
   const start = await ask("/start");
   at("job").value = sessionStorage.getItem("job") ?? start.text;
+  showCautions(start.cautions);
+  if (start.files.length) at("name").textContent += ` Files it may name: ${start.files.join(", ")}.`;
   for (const id of ["job", "check", "build"]) at(id).disabled = false;
   number();
   const last = await ask("/build?since=0");
@@ -128,6 +130,7 @@ function show({ number: count, result, made: links }) {
   if (shown === count) return;
   shown = count;
   at("result").hidden = false;
+  document.body.classList.remove("alone");
   at("progress").hidden = true;
   at("verdict").textContent = result.all_hold ? "Every check that is listed was made and holds." : "Not every check holds or could be made.";
   at("verdict").className = result.all_hold ? "" : "not";

@@ -332,3 +332,21 @@ def test_no_two_solids_share_space_but_for_threads(front_job: Job, arrangement: 
         (o.first, o.second, o.volume_mm3) for o in overlaps(assembly, tree_of(assembly)) if {o.first, o.second} not in joined
     ]
     assert wrong == []
+
+
+def test_creepage_from_terminals(front_job: Job, box: BoxDesign, arrangement: Arrangement) -> None:
+    """8 modules of 25.2 V: 201.6 V, next row 250 V, 4.0 mm, doubled. By hand: 7 mm above the bar's face is too near."""
+    from layout.study.held_terminals import nearest_mm, terminal_checks
+
+    (unknown,) = terminal_checks(front_job, box, arrangement)
+    assert unknown.utilisation is None
+    for height, holds in ((-54.0 + 7.0, False), (40.0, True)):
+        kind = front_job.modules[0].model_copy(update={"terminals_mm": ((170.0, 60.0, height), (170.0, -60.0, height))})
+        job = front_job.model_copy(update={"modules": (kind,)})
+        stated = replace(arrangement, modules=tuple(replace(m, kind=kind) for m in arrangement.modules))
+        (check,) = terminal_checks(job, box, stated)
+        assert check.demand == 8.0
+        assert check.holds is holds
+        if not holds:
+            assert check.capacity == pytest.approx(7.0)
+        assert check.capacity == pytest.approx(min(nearest_mm(m, box) for m in stated.modules))

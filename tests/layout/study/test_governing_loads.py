@@ -33,7 +33,7 @@ def test_every_load_lies_at_or_below_a_mixture_of_those_kept(sizes: Array) -> No
 
 @settings(max_examples=150, deadline=None)
 @given(SIZES, st.lists(st.floats(0.0, 3.0), min_size=4, max_size=4), st.floats(0.05, 5.0))
-def test_convex_rules_and_slip_reach_their_greatest_value_at_those_kept(sizes: Array, weights: list[float], room: float) -> None:
+def test_convex_rules_and_slip_are_greatest_at_those_kept(sizes: Array, weights: list[float], room: float) -> None:
     w = np.array(weights[: sizes.shape[1]])
     kept = governing(sizes)
 
@@ -58,18 +58,18 @@ def test_few_loads_are_kept_of_many_that_point_alike() -> None:
 @pytest.fixture(scope="module")
 def many_ways(front_study: Study) -> list[Prepared]:
     """The design under random forces at its mounts: twelve ways in each of five cases, some of them road loads."""
-    from layout.frames import vec3
     from layout.study.shares import Share
 
     rng = np.random.default_rng(11)
-    picked = [c.case for c in front_study.cases if c.case.no_slip][:2] + [c.case for c in front_study.cases if not c.case.no_slip][:3]
+    service = [c.case for c in front_study.cases if c.case.no_slip]
+    crash = [c.case for c in front_study.cases if not c.case.no_slip]
+    picked = [*service[:2], *crash[:3]]
     names = [m.name for m in front_study.job.mount_points]
     shares = []
     for case in picked:
         size = 800.0 if case.no_slip else 4000.0
         centre = {n: rng.normal(size=3) * size for n in names}
         shares += [Share(case, f"way {k}", {n: centre[n] + rng.normal(size=3) * size / 2.0 for n in names}) for k in range(12)]
-    assert vec3(next(iter(shares[0].forces_n.values())))
     return [prepared(front_study.job, front_study.box, b, tuple(shares)) for b in front_study.brackets]
 
 
@@ -143,7 +143,7 @@ def test_bar_moment_and_shear_against_the_beam_of_the_checks(many_ways: list[Pre
 
     rng = np.random.default_rng(5)
     for bar in many_ways[0].bars:
-        pulls = rng.normal(size=(6, 4)) * 1000.0
+        pulls = rng.normal(size=(6, len(bar.heights_mm))) * 1000.0
         moments, shears = mounting_bars.bending(bar.heights_mm, pulls, bar.bar.span_mm)
         for k, row in enumerate(pulls):
             beam = simple_points(tuple(zip(bar.heights_mm, row, strict=True)), bar.bar.span_mm, 1.0)

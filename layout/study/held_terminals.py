@@ -1,0 +1,47 @@
+"""Distance of the modules' live terminals from the metal of the box: walls, lid, and the bars that hold the modules."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from layout.arrangement import Arrangement, PlacedModule
+from layout.box.design import BoxDesign
+from layout.checks import Check, not_checked
+from layout.checks.creepage import creepage_check
+from layout.frames import Array, Extent
+from layout.job.model import Job
+
+NAME = "creepage from live terminals"
+
+
+def terminal_checks(job: Job, box: BoxDesign, arrangement: Arrangement) -> list[Check]:
+    """The module whose terminals lie nearest to metal, by type; not checked where the job does not say where they are.
+
+    The liner on the walls is not counted: it may be cut or missing. Voltage: the pack's greatest.
+    """
+    voltage = job.pack.series * max(kind.max_voltage_v for kind in job.modules)
+    found: list[Check] = []
+    for kind in job.modules:
+        mine = [m for m in arrangement.modules if m.kind == kind]
+        if not mine:
+            continue
+        if kind.terminals_mm is None:
+            why = "places of its terminals are not in the job file (module.terminals)"
+            found.append(not_checked(NAME, f"module type {kind.name}", "in service", why, unit="mm"))
+            continue
+        kept, name = min((nearest_mm(m, box), m.id) for m in mine)
+        found.append(creepage_check(f"{name}, module type {kind.name}", voltage, kept, "straight distance; liner not counted"))
+    return found
+
+
+def nearest_mm(module: PlacedModule, box: BoxDesign) -> float:
+    """Least straight distance from a module's terminals to walls, floor, lid and bars, mm."""
+    points = module.pose.point(module.kind.terminals_mm)
+    low, high = np.array(box.inside.min_mm), np.array(box.inside.max_mm)
+    to_walls = float(np.minimum(points - low, high - points).min())
+    return min([to_walls, *(_to_box(points, bar.extent) for bar in box.carriers.bars)])
+
+
+def _to_box(points: Array, extent: Extent) -> float:
+    near = np.clip(points, extent.min_mm, extent.max_mm)
+    return float(np.linalg.norm(points - near, axis=1).min())
