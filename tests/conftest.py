@@ -45,9 +45,8 @@ def front_arrangement(front_job: Job) -> Arrangement:
         modules.append(PlacedModule(f"M{i + 1}", kind, Pose(origin, axes), "+z", "+x"))
     unit, controller = front_job.equipment
     inner = PlacedEquipment(unit, Pose((100.0, 170.0, 665.0)), "+y", outside=False)
-    hung = PlacedEquipment(
-        controller, Pose((-81.0 - 4.0 - 55.0, -20.0, 488.0), ((0, 1, 0), (0, 0, -1), (-1, 0, 0))), "-x", outside=True, plate_mm=4.0
-    )
+    behind = Pose((-81.0 - 4.0 - 55.0, -20.0, 488.0), ((0, 1, 0), (0, 0, -1), (-1, 0, 0)))
+    hung = PlacedEquipment(controller, behind, "-x", outside=True, plate_mm=4.0)
     return Arrangement(Pose(), tuple(modules), inside, (inner, hung))
 
 

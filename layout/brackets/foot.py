@@ -1,4 +1,4 @@
-"""The foot of a bracket at one mount, as the checks and the stiffness see it: a plain L or a gusseted one, and its root lines."""
+"""The foot of a bracket at one mount, as checks and stiffness see it: a plain L or a gusseted one, and its root lines."""
 
 from __future__ import annotations
 

@@ -73,7 +73,8 @@ def angle_checks(
     band = metal.strength(shape.thickness_mm)
     values = {
         "F_a": abs(force_n[0]), "F_n": abs(force_n[1]), "F_w": abs(force_n[2]), "l": arm_mm, "T": twist_nmm,
-        "W_n": shape.modulus_mm3(shape.leg_mm, shape.foot_mm) / 1.5, "W_w": shape.modulus_mm3(shape.foot_mm, shape.leg_mm) / 1.5,
+        "W_n": shape.modulus_mm3(shape.leg_mm, shape.foot_mm) / 1.5,
+        "W_w": shape.modulus_mm3(shape.foot_mm, shape.leg_mm) / 1.5,
         "A": shape.area_mm2, "J": shape.torsion_mm4, "t": shape.thickness_mm,
         "f_o": band.haz_proof_mpa if shape.welded else band.proof_mpa, "gamma_M0": metal.gamma_m0,
     }  # fmt: skip

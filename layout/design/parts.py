@@ -72,7 +72,8 @@ class Hardware:
 
     kind: "hex bolt", "hex screw" (threaded to the head) or "cap screw"; size e.g. "M10"; bolt_class e.g. "8.8"; length_mm:
     under the head; grip_mm: from under the head to the nut or thread, washers included. head_mm: the point under the head,
-    on top of its washer, in the pack's frame; axis: unit vector from the head to the tip. washers, nut: counts. holes: names of the holes it passes.
+    on top of its washer, in the pack's frame; axis: unit vector from the head to the tip. washers, nuts: counts. holes:
+    names of the holes it passes.
     """
 
     number: str

@@ -16,7 +16,7 @@ from layout.packing.build import Draft, built
 from layout.packing.clock import Clock
 from layout.packing.count import Filled
 from layout.packing.equipment_fit import equipment_violations
-from layout.packing.goal import PLAIN_WISHES, PlainWish, Question, Spot, best_places, place_costs, push_of, spots_of
+from layout.packing.goal import PLAIN_WISHES, PlainWish, Question, Spot, place_costs, push_of, spots_of
 from layout.packing.greedy import conflicts, greedy
 from layout.packing.places import Places, places_in
 from layout.packing.scores import FIGURES, best_first, shared_places, undominated, words
@@ -124,6 +124,8 @@ def drafts(job: Job, bodies: tuple[Body, ...], filled: list[Filled], count: int,
         for start in _starts(used, Aim(own, False, kept), count, seed, early):
             if start.taken is not None:
                 yield start.draft(spots_of(start.question, start.places, start.taken))
+    from layout.packing.solve import best_places  # slow to import
+
     for rank in range(POLISHED_SITES):
         for start in _ranked(best, rank):
             if clock.left() <= 0.0:

@@ -14,7 +14,7 @@ from layout.packing.bodies import Body, bodies_of
 from layout.packing.build import stated_extent
 from layout.packing.choices import choose
 from layout.packing.clock import Clock, Stop, clock_for
-from layout.packing.count import Filled, Progress, fill_all, fill_exactly, most_at_all, volume_most
+from layout.packing.count import Filled, Progress, fill_all, fill_exactly, volume_most
 from layout.packing.sites import Ground, Site, bounding_site, poses_to_try, sites_in
 from layout.space.bay import Bay, Obstacle
 from layout.space.judge import inside_free_space

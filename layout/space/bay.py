@@ -18,7 +18,7 @@ from layout.space.mesh_file import read_triangles
 from layout.space.model import BAR_SIDES, Bay, Column, space_name, space_triangles
 from layout.space.obstacle import Obstacle
 from layout.space.outline import outline_problems
-from layout.space.parts import parts_of
+from layout.space.parts import any_free
 from layout.space.round_bar import Bar
 from layout.space.scan import scan_problems
 from layout.space.solids import JOIN_MM, bar_triangles, box_triangles, outward, prism_triangles, union_boundary
@@ -68,7 +68,7 @@ def _scan(entry: Scan, folder: Path, extent: Extent) -> Obstacle:
 
 
 def _require_free_space(bay: Bay) -> None:
-    if parts_of(bay).volumes_mm3:
+    if any_free(bay):
         return
     what = " and ".join(["keep-outs", *(["scan"] if bay.scan else [])])
     want = "free space left between the keep-outs, their margins and the scan's margin"

@@ -157,10 +157,15 @@ def _plan(free: Flags, grid: FreeGrid, xs: Array, ys: Array, out: float) -> Flag
     spans = []
     for own, line in ((xs, grid.lines.x), (ys, grid.lines.y)):
         low, high = own[:-1] - out, own[1:] + out
-        if not grid.inner:  # what every point strictly within the cell claims, and a touch more
-            low, high = own[1:] - out - BEYOND_MM, own[:-1] + out + BEYOND_MM
+        wide = high - low > 2 * SAME_MM
+        if not grid.inner:
+            # No line of the grid lies between the places that the faces of an inside with an end in the cell can take
+            # (see _inside_lines): they lie in the same cells as those of one with its end in the middle.
+            wide = np.diff(own) > 10 * GROWN_MM
+            middle = (own[:-1] + own[1:]) / 2.0
+            low, high = middle - out - BEYOND_MM, middle + out + BEYOND_MM
         first, last = _cover(line, low, high)
-        spans.append((np.clip(first + 1, 0, len(line)), np.clip(last + 1, 1, len(line) + 1), high - low > 2 * SAME_MM))
+        spans.append((np.clip(first + 1, 0, len(line)), np.clip(last + 1, 1, len(line) + 1), wide))
     (i0, i1, wide_x), (j0, j1, wide_y) = spans
     rows = table[i1] - table[i0]
     clear: Flags = (rows[:, j1] == rows[:, j0]) | ~(wide_x[:, None] & wide_y[None, :])

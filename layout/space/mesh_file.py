@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
-import trimesh
 from numpy.typing import NDArray
 
 from layout.errors import Problem
@@ -62,6 +61,8 @@ def _binary_stl(file: Path) -> NDArray[np.float32]:
 
 
 def _by_library(file: Path) -> NDArray[Any]:
+    import trimesh  # slow to import, and most jobs have no mesh
+
     loaded = trimesh.load(file, process=False, force="mesh", skip_materials=True)
     corners, faces = np.asarray(loaded.vertices, dtype=float), np.asarray(loaded.faces)
     return corners[faces].astype(np.float32 if len(faces) > MANY else float) if len(faces) else np.zeros((0, 3, 3))

@@ -10,7 +10,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from layout.frames import Array, Pose
 from layout.space.cells import Lines
@@ -19,9 +18,11 @@ from layout.space.lines import grid_lines
 from layout.space.mesh_grid import COARSE_MM
 from layout.space.model import Bay
 
+FIRST_STEPS = 4
 STEPS = 32
 SCAN_STEPS = 60
-"""The longest side of the bay is cut in no fewer cells than this (the second where a scan bounds it)."""
+"""The longest side of the bay is cut in no fewer cells than this (the first: where any free cell will do; the last: with
+a scan)."""
 SMALL_SHARE = 0.001
 """Parts smaller than this share of the whole are crumbs of the grid and not counted."""
 
@@ -45,6 +46,15 @@ class Parts:
         return found
 
 
+def any_free(bay: Bay) -> bool:
+    """Whether anything of the bay is free, margins taken off: looked for on a coarse grid first, then as parts_of does."""
+    if bay.scan is None:
+        lines = grid_lines(bay, Pose(), 0.0, max(bay.extent.size_mm) / FIRST_STEPS, 0.0)
+        if surely_free(bay, Pose(), lines, 0.0, COARSE_MM).any():
+            return True
+    return bool(parts_of(bay).volumes_mm3)
+
+
 @lru_cache(maxsize=4)
 def parts_of(bay: Bay) -> Parts:
     """The connected parts of a bay's free space."""
@@ -57,6 +67,8 @@ def parts_of(bay: Bay) -> Parts:
 def main_part_only(bay: Bay, frame: Pose, lines: Lines, free: Flags) -> Flags:
     """Free cells (grid in a frame) that hang together with the largest part of the free space; all where nothing is known."""
     parts = parts_of(bay)
+    from scipy import ndimage
+
     labels, number = ndimage.label(free)
     if len(parts.volumes_mm3) < 2 or number == 0:
         return free
@@ -77,6 +89,8 @@ def cut_off(bay: Bay, points: Array) -> bool:
 
 def labelled(free: Flags, lines: Lines) -> Parts:
     """Connected parts of free cells, largest first, crumbs left out."""
+    from scipy import ndimage
+
     labels, number = ndimage.label(free)
     sizes = [np.diff(line) for line in lines.axes]
     volume = sizes[0][:, None, None] * sizes[1][None, :, None] * sizes[2][None, None, :]

@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from layout.frames import Array, Pose
 from layout.space.cells import Index, Lines
@@ -142,6 +141,8 @@ def surely_nearer(triangles: NDArray[Any], frame: Pose, box: Box, reach_mm: floa
         held[x, y, z] = points[seen]
     if not marks.any():
         return marks
+    from scipy import ndimage
+
     nearest = ndimage.distance_transform_edt(~marks, return_distances=False, return_indices=True)
     middles = np.indices(box.shape, dtype=np.float32) + np.float32(0.5)
     away2 = np.zeros(box.shape, dtype=np.float32)
@@ -163,6 +164,8 @@ def _points_on(triangles: Array) -> Array:
 
 def enclosed(marks: Flags, box: Box, inside: Callable[[Array], Flags]) -> Flags:
     """Unmarked cells within a closed surface that touches the marked ones; `inside` is asked once per connected part."""
+    from scipy import ndimage
+
     labels, number = ndimage.label(~marks)
     if number == 0:
         return np.zeros_like(marks)

@@ -36,7 +36,7 @@ def terminal_checks(job: Job, box: BoxDesign, arrangement: Arrangement) -> list[
 
 def nearest_mm(module: PlacedModule, box: BoxDesign) -> float:
     """Least straight distance from a module's terminals to walls, floor, lid and bars, mm."""
-    points = module.pose.point(module.kind.terminals_mm)
+    points = module.pose.point(np.array(module.kind.terminals_mm or ()).reshape(-1, 3))
     low, high = np.array(box.inside.min_mm), np.array(box.inside.max_mm)
     to_walls = float(np.minimum(points - low, high - points).min())
     return min([to_walls, *(_to_box(points, bar.extent) for bar in box.carriers.bars)])

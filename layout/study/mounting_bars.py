@@ -74,8 +74,9 @@ def bar_checks(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Arr
 
 
 def bending(heights_mm: Array, pulls_n: Array, span_mm: float) -> tuple[Array, Array]:
-    """Greatest moment (N*mm) and shear (N) of a simple beam under forces at heights that differ; pulls_n (ways, heights) -> (ways,).
+    """Greatest moment (N*mm) and shear (N), (ways,) each, of a simple beam under forces at heights that differ.
 
+    pulls_n: (ways, heights).
     Both lie at the forces: moments by the influence line z_1 (l - z_2)/l, shears on both sides of each force.
     """
     near, far = np.minimum.outer(heights_mm, heights_mm), np.maximum.outer(heights_mm, heights_mm)

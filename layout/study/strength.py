@@ -100,7 +100,8 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     in_service = {name for name, case in cases.items() if case.no_slip}
     road = with_road_margin(c for c in others if c.case in in_service)
     rest = [c for c in others if c.case not in in_service]
-    return (*worst_of([*found, *sums, *rest, *road]), *undesigned(design.arrangement), *terminal_checks(job, box, design.arrangement))
+    apart = [*undesigned(design.arrangement), *terminal_checks(job, box, design.arrangement)]
+    return (*worst_of([*found, *sums, *rest, *road]), *apart)
 
 
 def _mount_bolts(one: Prepared, load: BracketLoads) -> list[Check]:

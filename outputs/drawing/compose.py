@@ -9,7 +9,7 @@ from layout.errors import ExportError
 from outputs.drawing.block import Block
 from outputs.drawing.formats import FORMATS, OTHER_SCALES, SCALES, Format, Scale
 from outputs.drawing.frame import TITLE_HEIGHT, TITLE_WIDTH
-from outputs.drawing.ink import Box, Ink, Point
+from outputs.drawing.ink import Box, Ink, Point, overlap
 from outputs.drawing.tables import Table, cut_to
 
 CLEAR = 6.0
@@ -147,6 +147,8 @@ def _tucked(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | No
         return None
     at: Point = (x0 + CLEAR - views.box[0], y1 - CLEAR - views.box[3])
     placed = views.shifted(at)
+    if any(overlap(b, (x1 - TITLE_WIDTH, y0, x1, y0 + TITLE_HEIGHT), CLEAR) for b in placed.taken):
+        return None
     wide = max(p.width_mm if isinstance(p, Table) else p.width for p in panels)
     columns = _free_columns(placed, sheet, wide)
     tried = (columns[count - 1 :: -1] for count in range(1, len(columns) + 1))

@@ -24,7 +24,8 @@ def plate(number, z, holes, pose=Pose()):  # noqa: B008 - a frozen value
 
 def bolt(at, pose=Pose(), z=8.0, nuts=1):  # noqa: B008
     head = tuple(pose.point((*at, z + 1.6)))
-    return Hardware("B1", "hex bolt", "M8", "8.8", 25.0, 8.0 + 1.6 * (1 + nuts), head, tuple(pose.vector((0.0, 0.0, -1.0))), 1 + nuts, nuts)
+    axis = tuple(pose.vector((0.0, 0.0, -1.0)))
+    return Hardware("B1", "hex bolt", "M8", "8.8", 25.0, 8.0 + 1.6 * (1 + nuts), head, axis, 1 + nuts, nuts)
 
 
 def stack(second=(50.0, 30.0), at=(50.0, 30.0), pose=Pose(), slot=0.0):  # noqa: B008

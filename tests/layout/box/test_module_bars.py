@@ -350,3 +350,19 @@ def test_creepage_from_terminals(front_job: Job, box: BoxDesign, arrangement: Ar
         if not holds:
             assert check.capacity == pytest.approx(7.0)
         assert check.capacity == pytest.approx(min(nearest_mm(m, box) for m in stated.modules))
+
+
+def test_the_search_leaves_room_beyond_every_base(front_job: Job) -> None:
+    """A stand in the search is the module and its bars: longer by their room towards the base, the module at the far end."""
+    from layout.packing.bodies import module_stands
+
+    kind = front_job.modules[0]
+    room = carrier_mm(front_job, kind)
+    assert room == 23.0  # 25 mm bar on the floor less 2 mm of liner: holds 15 mm of bar and 5.6 mm of bolt head
+    for stand in module_stands(kind, room):
+        base = -np.array(stand.axes[2])
+        own = np.abs(np.array(stand.axes)).T @ np.array(kind.size_mm)
+        assert stand.size_mm == pytest.approx(own + room * np.abs(base))
+        assert stand.module_mm == pytest.approx(-0.5 * room * base)
+        far = np.array(stand.module_mm) + own / 2.0 * np.sign(-base) * np.abs(base)
+        assert np.abs(base) @ np.abs(far) == pytest.approx(np.abs(base) @ np.array(stand.size_mm) / 2.0)

@@ -12,7 +12,8 @@ from layout.frames import Extent, Pose, raked_about_y, turned_about_z
 from layout.job.module import ModuleType
 from layout.packing.bodies import Body, module_stands
 from layout.packing.costs import share_ahead
-from layout.packing.goal import Question, best_places
+from layout.packing.goal import Question
+from layout.packing.solve import best_places
 from layout.packing.greedy import conflicts
 from layout.packing.places import Places, _zones, body_rows, clearings, places_in, shapes_of
 

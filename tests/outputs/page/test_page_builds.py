@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from starlette.testclient import TestClient
 
 from layout.study.study import Study
 from outputs.page.desk import KEPT_BUILDS, Build, Busy, Desk
@@ -130,35 +129,33 @@ def test_worker_that_dies_is_said_and_replaced(desk: Desk) -> None:
 
 @pytest.mark.cad
 @pytest.mark.slow
-def test_build_from_the_page_gives_view_and_package() -> None:
+def test_build_from_the_page_gives_view_and_package(desk: Desk, caller: Any) -> None:
     """The whole way: link, build, progress, result, view in its frame, package that holds the results."""
     session = Session()
-    app = application(start_of(JOB), session, Desk(), hosts_of(PORT))
+    client = caller(application(start_of(JOB), session, desk, hosts_of(PORT)), f"127.0.0.1:{PORT}")
     headers = {"origin": HERE}
-    with TestClient(app, base_url=HERE) as client:
-        key = client.post("/open", json={"link": session.link}, headers=headers).json()["key"]
-        headers["authorization"] = f"Bearer {key}"
-        assert client.post("/build", json={"text": GOOD, "seconds": 2}, headers=headers).status_code == 200
-        assert client.post("/build", json={"text": GOOD}, headers=headers).status_code == 409
-        lines: list[str] = []
-        now: dict[str, Any] = {"state": "running"}
-        end = time.monotonic() + 300.0
-        while now["state"] == "running" and time.monotonic() < end:
-            now = client.get(f"/build?since={len(lines)}", headers=headers).json()
-            lines += now["lines"]
-            time.sleep(0.1)
-        assert now["state"] == "done", (now["problems"], lines[-3:])
-        assert any("searching" in line for line in lines)
-        view = client.get(now["made"]["view"])
-        assert "sandbox allow-scripts" in view.headers["content-security-policy"]
-        assert "connect-src" not in view.headers["content-security-policy"]
-        archive = client.get(now["made"]["package"])
-        assert 'filename="LKM-01-package.zip"' in archive.headers["content-disposition"]
-        with zipfile.ZipFile(io.BytesIO(archive.content)) as package:
-            assert package.testzip() is None
-            assert package.read("LKM-01-package/view.html") == view.content
-            results = json.loads(package.read("LKM-01-package/results.json"))
-            assert results["fit"]["placed"] == now["result"]["fit"]["placed"]
-            assert package.read("LKM-01-package/job.toml").decode("utf-8") == GOOD
-        other = now["made"]["view"].replace("view.html", "package.zip")
-        assert client.get(other).status_code == 404
+    key = client.post("/open", {"link": session.link}, headers).json()["key"]
+    headers["authorization"] = f"Bearer {key}"
+    assert client.post("/build", {"text": GOOD, "seconds": 2}, headers).status == 200
+    assert client.post("/build", {"text": GOOD}, headers).status == 409
+    lines: list[str] = []
+    now: dict[str, Any] = {"state": "running"}
+    end = time.monotonic() + 300.0
+    while now["state"] == "running" and time.monotonic() < end:
+        now = client.get(f"/build?since={len(lines)}", headers).json()
+        lines += now["lines"]
+        time.sleep(0.1)
+    assert now["state"] == "done", (now["problems"], lines[-3:])
+    assert any("searching" in line for line in lines)
+    view = client.get(now["made"]["view"])
+    assert "sandbox allow-scripts" in view.headers["content-security-policy"]
+    assert "connect-src" not in view.headers["content-security-policy"]
+    archive = client.get(now["made"]["package"])
+    assert 'filename="LKM-01-package.zip"' in archive.headers["content-disposition"]
+    with zipfile.ZipFile(io.BytesIO(archive.content)) as package:
+        assert package.testzip() is None
+        assert package.read("LKM-01-package/view.html") == view.content
+        results = json.loads(package.read("LKM-01-package/results.json"))
+        assert results["fit"]["placed"] == now["result"]["fit"]["placed"]
+        assert package.read("LKM-01-package/job.toml").decode("utf-8") == GOOD
+    assert client.get(now["made"]["view"].replace("view.html", "package.zip")).status == 404
