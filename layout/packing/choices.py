@@ -124,12 +124,12 @@ def drafts(job: Job, bodies: tuple[Body, ...], filled: list[Filled], count: int,
         for start in _starts(used, Aim(own, False, kept), count, seed, early):
             if start.taken is not None:
                 yield start.draft(spots_of(start.question, start.places, start.taken))
-    from layout.packing.solve import best_places  # slow to import
-
     for rank in range(POLISHED_SITES):
         for start in _ranked(best, rank):
             if clock.left() <= 0.0:
                 return
+            from layout.packing.solve import best_places  # slow to import
+
             answer = best_places(start.question, start.places, SOLVER_WORK, seed, start.taken, clock.left)
             if answer.spots is not None:
                 yield start.draft(answer.spots)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from layout.frames import Array, Extent, Pose
 from layout.packing.bodies import Body

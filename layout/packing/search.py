@@ -150,6 +150,8 @@ def _bound(ask: _Ask, count: int, poses_left: int, each: float, clock: Clock) ->
     by_bounds = min(ask.most, max(volume_most(bounding_site(ground, pose), ask.bodies) for pose in poses))
     if poses_left or clock.left() < OUTER_TAKES * each:
         return max(by_bounds, count)
+    from layout.packing.ceiling import most_at_all  # slow to import
+
     highest, late = count, clock.share(0.6)
     for pose in poses:
         if late.left() <= 0.0:

@@ -8,7 +8,7 @@ from itertools import product
 import numpy as np
 
 from layout.box.shell import Shell
-from layout.frames import Extent, Pose, Vec3, pose_from_rotation, raked_about_y, turned_about_z, vec3
+from layout.frames import Array, Extent, Pose, Vec3, pose_from_rotation, raked_about_y, turned_about_z, vec3
 from layout.job.box import Equipment
 from layout.job.model import Job
 from layout.job.module import Pack
@@ -132,7 +132,7 @@ def sites_in(ground: Ground, pose: Pose) -> list[Site]:
         if kind.where not in FACES:
             continue
         free = _free_pockets(ground, grid, kind)
-        sites = largest_only([s for site in sites for s in _with_pocket(site, kind, free, ground.least_mm)])
+        sites = largest_only(_with_pocket(sites, kind, free, ground))
     return sites
 
 
@@ -149,44 +149,40 @@ def _free_pockets(ground: Ground, grid: FreeGrid, kind: Equipment) -> list[Exten
     return ground.insides(grid, naked, clearance, least)
 
 
-def _with_pocket(site: Site, kind: Equipment, free: list[Extent], least_mm: Vec3) -> list[Site]:
-    face = FACES[kind.where]
-    out = []
+def _with_pocket(sites: list[Site], kind: Equipment, free: list[Extent], ground: Ground) -> list[Site]:
+    """Every site with every way to hang a piece that leaves an inside worth having."""
+    out: list[Site] = []
+    if not sites:
+        return out
+    low, high = np.array([s.limit.min_mm for s in sites]), np.array([s.limit.max_mm for s in sites])
     for (size, axes), extent in product(ways_to_hang(kind), free):
         if any(e < s - 1e-9 for e, s in zip(extent.size_mm, size, strict=True)):
             continue
-        pocket = Pocket(kind, face, size, axes, extent, site.shell)
-        limit = _cut(site.limit, pocket, site.shell)
-        if limit is None or any(e < m for e, m in zip(limit.size_mm, least_mm, strict=True)):
-            continue
-        out.append(Site(site.pose, limit, (*site.pockets, pocket), site.shell))
+        pocket = Pocket(kind, FACES[kind.where], size, axes, extent, ground.shell)
+        for at, limit in _cut(low, high, pocket, ground.shell, ground.least_mm):
+            out.append(replace(sites[at], limit=limit, pockets=(*sites[at].pockets, pocket)))
     return out
 
 
-def _cut(limit: Extent, pocket: Pocket, shell: Shell) -> Extent | None:
-    """The inside's limits drawn in so that the piece has its place outside the wall; None where it has none."""
+def _cut(low_mm: Array, high_mm: Array, pocket: Pocket, shell: Shell, least_mm: Vec3) -> list[tuple[int, Extent]]:
+    """Limits of insides (n, 3) drawn in so that the piece has its place outside the wall; numbers and limits of those left."""
     axis, plus = "xyz".index(pocket.face[1]), pocket.face[0] == "+"
-    low, high = list(limit.min_mm), list(limit.max_mm)
+    low, high = low_mm.copy(), high_mm.copy()
+    free_low, free_high = pocket.limit.min_mm, pocket.limit.max_mm
     need = pocket.stand_off_mm + pocket.size_mm[axis]
     if plus:
-        high[axis] = min(high[axis], pocket.limit.max_mm[axis] - need)
+        high[:, axis] = np.minimum(high[:, axis], free_high[axis] - need)
+        # the near end of the free pocket must reach back to the wall's range
+        reached = free_low[axis] <= high[:, axis] + pocket.stand_off_mm + 1e-9
     else:
-        low[axis] = max(low[axis], pocket.limit.min_mm[axis] + need)
-    if high[axis] <= low[axis]:
-        return None
+        low[:, axis] = np.maximum(low[:, axis], free_low[axis] + need)
+        reached = free_high[axis] >= low[:, axis] - pocket.stand_off_mm - 1e-9
+    ok = reached & (high[:, axis] > low[:, axis]) & (high - low >= np.array(least_mm) - 1e-9).all(axis=1)
     for a in range(3):
-        if a == axis:
-            continue
-        top = high[a] - (below_flange_mm(shell) if a == 2 else 0.0)
-        if min(top, pocket.limit.max_mm[a]) - max(low[a], pocket.limit.min_mm[a]) < pocket.size_mm[a] - 1e-9:
-            return None
-    # the near end of the free pocket must reach back to the wall's range
-    near = pocket.limit.min_mm[axis] if plus else pocket.limit.max_mm[axis]
-    if plus and near > high[axis] + pocket.stand_off_mm + 1e-9:
-        return None
-    if not plus and near < low[axis] - pocket.stand_off_mm - 1e-9:
-        return None
-    return Extent(vec3(low), vec3(high))
+        if a != axis:
+            top = high[:, a] - (below_flange_mm(shell) if a == 2 else 0.0)
+            ok &= np.minimum(top, free_high[a]) - np.maximum(low[:, a], free_low[a]) >= pocket.size_mm[a] - 1e-9
+    return [(int(k), Extent(vec3(low[k]), vec3(high[k]))) for k in np.flatnonzero(ok)]
 
 
 def largest_only(sites: list[Site]) -> list[Site]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -43,13 +44,21 @@ class FreeGrid:
 
 def free_grid(bay: Bay, shell: Shell, frame: Pose, clearance_mm: float, step_mm: float, inner: bool = True) -> FreeGrid:
     """The bay's free cells in a frame (position and turn of the pack), mount points' columns taken out."""
-    lines = grid_lines(bay, frame, clearance_mm, step_mm, shell.mount_room_mm)
-    cells, columns = (surely_free, column_free) if inner else (may_be_free, column_may_be_free)
-    base = cells(bay, frame, lines, clearance_mm)
-    if bay.scan is not None:
-        base = main_part_only(bay, frame, lines, base)
+    columns = column_free if inner else column_may_be_free
+    lines, base = _base(bay, frame, clearance_mm, step_mm, shell.mount_room_mm, inner)
     body = base & columns(bay.columns, shell.mount_room_mm, frame, lines)
     return FreeGrid(frame, lines, body, base & columns(bay.columns, 0.0, frame, lines), inner)
+
+
+@lru_cache(maxsize=6)
+def _base(bay: Bay, frame: Pose, clearance_mm: float, step_mm: float, room_mm: float, inner: bool) -> tuple[Lines, Flags]:
+    """Lines of a grid and its free cells, mount points' columns not asked; kept, and not to be written to."""
+    lines = grid_lines(bay, frame, clearance_mm, step_mm, room_mm)
+    base = (surely_free if inner else may_be_free)(bay, frame, lines, clearance_mm)
+    if bay.scan is not None:
+        base = main_part_only(bay, frame, lines, base)
+    base.setflags(write=False)
+    return lines, base
 
 
 def _cover(lines: Array, low: Array, high: Array) -> tuple[Index, Index]:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from layout.frames import Array, Pose
 from layout.space.cells import Index, Lines, Near, fill, sort_down
+from layout.space.columns import along_axis, bar_cells
 from layout.space.inside import convex_planes, in_prisms, within_solid
 from layout.space.lines import LARGE_MESH
 from layout.space.mesh_grid import COARSE_MM, FINE_MM, mesh_free, mesh_may_be_free
@@ -78,9 +79,17 @@ def column_obstacles(columns: tuple[Column, ...], room_mm: float, around: bool) 
 
 
 def column_free(columns: tuple[Column, ...], room_mm: float, frame: Pose, lines: Lines) -> Flags:
-    """Cells that no point of the mount points' columns lies in."""
-    solids = layers_of(column_obstacles(columns, room_mm, around=True), frame, 0.0)
-    return _clear_cells(solids, lines, _outside_solids(solids))
+    """Cells that no point of the mount points' columns lies in. Exact for columns along an axis of the frame."""
+    free = np.ones(lines.shape, dtype=bool)
+    slanted = []
+    for column in columns:
+        span = along_axis(column.bar(room_mm), frame)
+        if span is None:
+            slanted.append(column)
+        else:
+            free &= ~bar_cells(span, lines, whole=False)
+    solids = layers_of(column_obstacles(tuple(slanted), room_mm, around=True), frame, 0.0)
+    return free & _clear_cells(solids, lines, _outside_solids(solids))
 
 
 Side = Callable[[Array], Flags]
@@ -157,7 +166,14 @@ def may_be_free(bay: Bay, frame: Pose, lines: Lines, clearance_mm: float) -> Fla
 def column_may_be_free(columns: tuple[Column, ...], room_mm: float, frame: Pose, lines: Lines) -> Flags:
     """Cells not wholly within one of the mount points' columns."""
     blocked = np.zeros(lines.shape, dtype=bool)
-    for one in layers_of(column_obstacles(columns, room_mm, around=False), frame, 0.0):
+    slanted = []
+    for column in columns:
+        span = along_axis(column.bar(room_mm), frame)
+        if span is None:
+            slanted.append(column)
+        else:
+            blocked |= bar_cells(span, lines, whole=True)
+    for one in layers_of(column_obstacles(tuple(slanted), room_mm, around=False), frame, 0.0):
         _block_within(lines, one.triangles, blocked.reshape(-1))
     return ~blocked
 

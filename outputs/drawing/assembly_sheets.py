@@ -151,7 +151,7 @@ def _square_views(
         if k == 1:
             inks.append(horizontal((x0, y0), (x1, y0), y0 - FIRST, size[1], say(size[1])))
         blocks.append(block_of(inks))
-    return stood_apart(*blocks, angle)
+    return stood_apart(blocks, angle)
 
 
 Shown = tuple[Vec3, bool]

@@ -24,7 +24,8 @@ class Draft:
 
     name: stem of its file; what: for messages. views: for a scale, one or more ways to draw the views, each as one block.
     panels: tables and notes, in order. least_ratio: the smallest scale that is still good to read; most_ratio: the largest
-    that makes sense. Title block fields as in `TitleData`.
+    that makes sense. Title block fields as in `TitleData`. rough_mm: true width and height that the views take at the least,
+    so that scales that cannot do are passed over without drawing.
     """
 
     name: str
@@ -38,6 +39,7 @@ class Draft:
     most_ratio: float = 1.0
     material: str = ""
     mass: str = ""
+    rough_mm: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,9 @@ def lay_out(draft: Draft, formats: Sequence[Format] = FORMATS) -> LaidOut:
 
 
 def _placed(draft: Draft, sheet: Format, scale: Scale) -> LaidOut | None:
+    x0, y0, x1, y1 = sheet.frame
+    if draft.rough_mm[0] * scale.ratio > x1 - x0 or draft.rough_mm[1] * scale.ratio > y1 - y0:
+        return None
     for views in draft.views(scale):
         for way in (_beside, _below, _tucked):
             found = way(views, draft.panels, sheet)

@@ -129,7 +129,7 @@ def _block(study: Study, scene: Scene, ratio: float, figures: Figures, angle: An
     for spot, drawn, names, around in zip(spots.all, scene.inks, scene.names, dims, strict=True):
         inks = [*spot.place(drawn), *_lines(spot, scene.extent), *_bolts(study, spot), *_heading(spot), *around]
         blocks.append(block_of([*inks, *_labels(study, spot, names, inks)]))
-    return stood_apart(*blocks, angle)
+    return stood_apart(blocks, angle)
 
 
 def _heading(spot: Spot) -> list[Ink]:

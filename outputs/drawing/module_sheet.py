@@ -47,7 +47,7 @@ def module_draft(study: Study, figures: Figures, angle: Angle) -> Draft:
         out = [
             _view(study, spot, inks, inside, figures, k) for k, (spot, inks) in enumerate(zip(spots.all, drawn, strict=True))
         ]
-        return [stood_apart(*out, angle)]
+        return [stood_apart(out, angle)]
 
     number = study.job.job.drawing_number
     return Draft(
@@ -106,7 +106,7 @@ def _names(study: Study, spot: Spot, drawn: Sequence[Ink]) -> list[Ink]:
             centre,
         )
         named: list[Ink] = [Text((middle[0], middle[1] + 0.8), m.id, SMALL, "centre"), *_terminals(spot, m, middle)]
-        places.boxes.append((middle[0] - 5.0, middle[1] - 3.0, middle[0] + 5.0, middle[1] + 4.0))
+        places.take((middle[0] - 5.0, middle[1] - 3.0, middle[0] + 5.0, middle[1] + 4.0))
         out += named
     for equipment in study.equipment:
         if equipment.number in _inner_numbers(study):

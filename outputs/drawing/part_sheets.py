@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from layout.box.soft import density_kg_m3
 from layout.design import Block as Body
@@ -51,7 +52,8 @@ def part_draft(item: Distinct, figures: Figures, angle: Angle) -> Draft:
     panels.append(notes("Notes", flat_notes(part, flat, item.quantity, item.numbers), 172.0))
     views = _folded_views(part, view, angle) if isinstance(part, FoldedPlate) else _plate_views(part, view, angle)
     x0, y0, x1, y1 = loop_extent_mm(flat.profile.outline)
-    return _draft(item, figures, views, tuple(panels), _least_ratio(flat, max(x1 - x0, y1 - y0)))
+    least = _least_ratio(flat, max(x1 - x0, y1 - y0))
+    return replace(_draft(item, figures, views, tuple(panels), least), rough_mm=(x1 - x0, y1 - y0))
 
 
 def _draft(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -56,8 +57,8 @@ def three_spots(main: ViewAxes, extent: Extent, ratio: float, angle: Angle, titl
     """Places of a main view, the view from its left and the view from above.
 
     extent: of the object in model axes. The main view's lower left corner lies at the origin; the others touch it, until
-    `stood_apart` moves them away. First angle: the view from the left stands at the right, the one from above below; third angle: the
-    reverse.
+    `stood_apart` moves them away. First angle: the view from the left stands at the right, the one from above below; third
+    angle: the reverse.
     """
     side, plan = main.seen_from("left"), main.seen_from("above")
     boxes = [_box(axes, extent, ratio) for axes in (main, side, plan)]
@@ -73,16 +74,12 @@ def three_spots(main: ViewAxes, extent: Extent, ratio: float, angle: Angle, titl
     return Spots(*spots)
 
 
-def stood_apart(main: Block, side: Block, plan: Block, angle: Angle) -> Block:
-    """The three views with all that stands around them, moved apart along their common lines until they are clear."""
-    if stands_at(angle, "left") == "right":
-        dx = main.box[2] + APART - side.box[0]
-    else:
-        dx = main.box[0] - APART - side.box[2]
-    if stands_at(angle, "above") == "below":
-        dy = main.box[1] - APART - plan.box[3]
-    else:
-        dy = main.box[3] + APART - plan.box[1]
+def stood_apart(views: Sequence[Block], angle: Angle) -> Block:
+    """Main view, side and plan with all that stands around them, moved apart along their common lines until they are clear."""
+    main, side, plan = views
+    right, below = stands_at(angle, "left") == "right", stands_at(angle, "above") == "below"
+    dx = main.box[2] + APART - side.box[0] if right else main.box[0] - APART - side.box[2]
+    dy = main.box[1] - APART - plan.box[3] if below else main.box[3] + APART - plan.box[1]
     return joined([main, side.shifted((dx, 0.0)), plan.shifted((0.0, dy))])
 
 

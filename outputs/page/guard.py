@@ -87,7 +87,7 @@ class Guard:
             words = "the request is larger than 64 kB" if body == 413 else "the request did not arrive whole"
             await JSONResponse({"error": words}, body, HEADERS | {"connection": "close"})(scope, receive, send)
             return
-        await self.app(scope, _replayed(body), _with_headers(send))
+        await self.app(scope, _replayed(body, receive), _with_headers(send))
 
     def _wrong(self, scope: Scope) -> str | None:
         headers = [(k.decode("latin-1").lower(), v.decode("latin-1")) for k, v in scope["headers"]]
@@ -123,13 +123,14 @@ async def _body(receive: Receive) -> bytes | int:
         return 408
 
 
-def _replayed(body: bytes) -> Receive:
+def _replayed(body: bytes, receive: Receive) -> Receive:
+    """The body in one piece, then whatever the connection tells (that the other side left, say)."""
     waiting: list[Message] = [{"type": "http.request", "body": body, "more_body": False}]
 
-    async def receive() -> Message:
-        return waiting.pop() if waiting else {"type": "http.disconnect"}
+    async def receiving() -> Message:
+        return waiting.pop() if waiting else await receive()
 
-    return receive
+    return receiving
 
 
 def _with_headers(send: Send) -> Send:

@@ -13,9 +13,9 @@ from layout.job.module import ModuleType
 from layout.packing.bodies import Body, module_stands
 from layout.packing.costs import share_ahead
 from layout.packing.goal import Question
-from layout.packing.solve import best_places
 from layout.packing.greedy import conflicts
 from layout.packing.places import Places, _zones, body_rows, clearings, places_in, shapes_of
+from layout.packing.solve import best_places
 
 CAP = 4
 

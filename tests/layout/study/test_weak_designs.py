@@ -139,3 +139,131 @@ def hold_down_bolts(one: Sound, size: str) -> Sound:
 def equipped(one: Sound, job: Job) -> Sound:
     placed = PlacedEquipment(job.equipment[0], Pose((100.0, 170.0, 665.0)), "+y", outside=False)
     return one.with_(arrangement=replace(one.design.arrangement, equipment=(placed,)))
+
+
+def thinner_bars(one: Sound, patch: pytest.MonkeyPatch, module: str) -> Sound:
+    """The bars of 15 mm as if they were 8 mm thick, for the checks of one file."""
+    patch.setattr(f"layout.study.{module}.MOUNTING_BAR_MM", 8.0)
+    return one
+
+
+def wider_pitch(one: Sound, patch: pytest.MonkeyPatch) -> Sound:
+    patch.setattr("layout.study.panels.LID_PITCH_MM", 150.0)
+    return one
+
+
+def weaker_fixing_points(one: Sound) -> Sound:
+    def change(module: PlacedModule) -> PlacedModule:
+        assert module.kind.fixing is not None
+        fixing = module.kind.fixing.model_copy(update={"load_n": 60.0})
+        return replace(module, kind=module.kind.model_copy(update={"fixing": fixing}))
+
+    arrangement = one.design.arrangement
+    return one.with_(arrangement=replace(arrangement, modules=tuple(change(m) for m in arrangement.modules)))
+
+
+def sheet(thickness: str, **changed: Any) -> Callable[..., Sound]:
+    return lambda one, _: entry(one, sheet=MountSheet(material="S235", thickness=thickness), **changed)
+
+
+def soft_bolts(one: Sound) -> Sound:
+    return one.job(bracket=one.design.job.bracket.model_copy(update={"bolt_class": "4.6"}))
+
+
+def plain(one: Sound) -> Sound:
+    return one.brackets(lambda b: replace(b, gusset_places_mm=(), gussets=(), thickness_mm=6.0))
+
+
+def thin_bracket(one: Sound, thickness_mm: float) -> Sound:
+    return one.brackets(lambda b: replace(b, thickness_mm=thickness_mm))
+
+
+def loose(bar: Any) -> bool:
+    return not bar.welded
+
+
+def short_bolts(one: Sound) -> Sound:
+    return leg_bolts(one, length_mm=one.design.brackets[0].hardware[-1].grip_mm + 1.3)
+
+
+AT_MOUNT, LEG, BAR = r"LKM-01-R\d at rail", r"LKM-01-R\d-L\d+", r"bar of LKM-01-R\d"
+
+WEAK: list[tuple[str, str, str, str, Callable[[Sound, pytest.MonkeyPatch], Sound]]] = [
+    # what is changed, the check that fails, at which part, what else may fail with it (name or part), how
+    ("mount bolts M5 of class 4.6", "bolt shear with tension", AT_MOUNT, "bolt|slip|joint", lambda s, p: thread(soft_bolts(s), "M5")),
+    ("vehicle's metal tapped, 1 mm thick", "bolt reaches into the thread", AT_MOUNT, "thread|bearing", sheet("1 mm")),
+    ("vehicle's metal 0.3 mm with a nut behind", "pull-through of thin sheet", AT_MOUNT, "bearing|pull|punch",
+     sheet("0.3 mm", fixing="weld nut")),
+    ("vehicle's metal not known", "vehicle's own sheet", AT_MOUNT, "^$", lambda s, p: entry(s, sheet=None)),
+    ("vehicle's holes 9 mm from an edge", "edge distance", AT_MOUNT, "bearing", lambda s, p: entry(s, edge_distance_mm=9.0)),
+    ("rivet nuts at the vehicle", "blind nut in a crash", AT_MOUNT, "^$", lambda s, p: entry(s, fixing="rivet nut")),
+    ("6 mm bracket without gussets", "bracket leg", AT_MOUNT, "bracket|angle|flange", lambda s, p: plain(s)),
+    ("gussets of 0.8 mm", "plate buckling", AT_MOUNT, "gusset|weld", lambda s, p: s.brackets(lambda b: replace(b, gusset_thickness_mm=0.8))),
+    ("gusset fillets of 0.2 mm", "fillet weld, directional", AT_MOUNT, "weld", lambda s, p: welds(s, 0.2)),
+    ("angle of 4 mm", "angle between mount and bar", AT_MOUNT, "flange|gusset", lambda s, p: thin_bracket(s, 4.0)),
+    ("leg of 4 mm", "flange strip between gussets", LEG, "angle|flange|gusset", lambda s, p: thin_bracket(s, 4.0)),
+    ("plates of 2 mm", "flange with prying (tee)", LEG, "angle|flange|gusset|weld|plate|bearing|punch|pull",
+     lambda s, p: thin_bracket(s, 2.0)),
+    ("leg bolts M5", "slip", LEG, "bolt|joint", lambda s, p: leg_bolts(s, size="M5")),
+    ("leg bolts 1.3 mm into the bar", "stripping of the tapped thread", f"{LEG} in bar", "thread", lambda s, p: short_bolts(s)),
+    ("mounting bars 8 mm thick", "bending with shear", BAR, BAR, lambda s, p: thinner_bars(s, p, "mounting_bars")),
+    ("posts 8 mm thick", "bending with shear", r"post ", f"{BAR}|post", lambda s, p: thinner_bars(s, p, "held_posts")),
+    ("floor on ribs 460 mm apart", "panel under pressure", "floor between ribs", "rib", lambda s, p: ribs(s, 40.0, 460.0)),
+    ("ribs of 8 mm height", "bending with shear", "floor rib", "rib", lambda s, p: ribs(s, 8.0, 120.0)),
+    ("lid bolts 150 mm apart", "pitch of lid bolts", "lid", "^$", lambda s, p: wider_pitch(s, p)),
+    ("module bars 30 mm wide", "edge distance", r"bolt of M\d", "bar|bolt of M",
+     lambda s, p: carrier_bars(s, loose, width_mm=30.0)),
+    ("module bars 6 mm thick", "bar's deflection within the gap beneath it", "cross bar", "bar|end screw",
+     lambda s, p: carrier_bars(s, loose, thickness_mm=6.0)),
+    ("floor bars 4 mm thick", "bar bent both ways", "floor bar", "floor bar", lambda s, p: carrier_bars(s, lambda b: b.welded, thickness_mm=4.0)),
+    ("module's fixing points hold 60 N", "module's own fixing point", "", "^$", lambda s, p: weaker_fixing_points(s)),
+    ("a module that no bar holds", "module hold-down", "M1", "^$", lambda s, p: s.carriers(unheld=(("M1", "no room"),))),
+]  # fmt: skip
+
+
+def test_the_sound_design_holds_in_every_check(sound: Sound) -> None:
+    assert [(c.name, c.part, c.utilisation) for c in checks(sound) if not c.holds] == []
+
+
+def test_ribs_as_such_hold(sound: Sound) -> None:
+    found = checks(ribs(sound, 40.0, 120.0))
+    assert any(c.part == "floor rib" for c in found)
+    assert all(c.holds for c in found)
+
+
+@pytest.mark.parametrize(("what", "name", "part", "also", "change"), WEAK, ids=[w[0] for w in WEAK])
+def test_weak_in_one_place_fails_there(
+    sound: Sound, monkeypatch: pytest.MonkeyPatch, what: str, name: str, part: str, also: str,
+    change: Callable[[Sound, pytest.MonkeyPatch], Sound],
+) -> None:  # fmt: skip
+    failing = [c for c in checks(change(sound, monkeypatch)) if not c.holds]
+    assert any(c.name == name and re.match(part, c.part) for c in failing), what
+    for c in failing:
+        assert c.name == name or re.search(also, c.name) or re.search(also, c.part), (c.name, c.part)
+
+
+def test_equipment_whose_fixing_is_not_designed_never_passes(sound: Sound, front_job: Job) -> None:
+    failing = [c for c in checks(equipped(sound, front_job)) if not c.holds]
+    assert {c.name for c in failing} == {"equipment fixing"}
+
+
+def test_table_of_weak_designs(sound: Sound) -> None:
+    """Prints, for each change, the weakest check that fails, with its utilisation."""
+    lines = [f"{'changed':<44} {'weakest check that fails':<48} {'part':<36} {'used':>7}"]
+    for what, name, part, _, change in WEAK:
+        with pytest.MonkeyPatch.context() as patch:
+            failing = [c for c in checks(change(sound, patch)) if not c.holds and c.name == name and re.match(part, c.part)]
+        worst = max(failing, key=lambda c: float("inf") if c.utilisation is None else c.utilisation)
+        used = "unknown" if worst.utilisation is None else f"{worst.utilisation:.2f}"
+        lines.append(f"{what:<44} {worst.name:<48} {worst.part:<36} {used:>7}")
+    print("\n".join(lines))
+    assert len(lines) == len(WEAK) + 1
+
+
+def test_a_study_of_the_sound_job_holds_and_of_a_weak_one_does_not(front_job: Job, front_bay: Bay) -> None:
+    job = sound_job(front_job)
+    held = evaluate(job, front_bay, SearchResult(8, (laid_out(job),), 8, True, 0.0, "laid out by hand"), 1)
+    assert held.all_hold
+    weak = job.model_copy(update={"mount_points": tuple(m.model_copy(update={"sheet": None}) for m in job.mount_points)})
+    not_held = evaluate(weak, front_bay, SearchResult(8, (laid_out(weak),), 8, True, 0.0, "laid out by hand"), 1)
+    assert {c.name for c in not_held.checks if not c.holds} == {"vehicle's own sheet"}

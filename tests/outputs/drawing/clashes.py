@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from outputs.drawing.block import flattened
 from outputs.drawing.ink import Arc, Box, Dim, Line, Pen, Point, Text
@@ -38,7 +38,7 @@ def edges(sheet: Sheet) -> list[tuple[Point, Point]]:
             out += list(zip(ink.points, ink.points[1:], strict=False))
         elif isinstance(ink, Arc) and ink.pen is Pen.VISIBLE:
             points = [ink.at(k / 16.0) for k in range(17)]
-            out += list(zip(points, points[1:], strict=False))
+            out += list(pairwise(points))
     return out
 
 

@@ -65,7 +65,10 @@ class Caller:
         sent: list[Any] = []
 
         async def receive() -> dict[str, Any]:
-            return waiting.pop(0) if waiting else {"type": "http.disconnect"}
+            if waiting:
+                return waiting.pop(0)
+            await asyncio.sleep(3600.0)  # the other side stays until it has the whole answer
+            return {"type": "http.disconnect"}
 
         async def send(message: Any) -> None:
             sent.append(message)
