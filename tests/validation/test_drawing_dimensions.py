@@ -115,7 +115,7 @@ def test_views_stand_by_the_rule(angle: Any, side: str, plan: str) -> None:
     extent = Extent((-100.0, -50.0, 300.0), (200.0, 80.0, 420.0))
     spots = three_spots(VEHICLE_SIDE, extent, 0.2, angle, ("main", "left", "above"))
     blocks = [Block((), s.box) for s in spots.all]
-    main, left, above = stood_apart(*blocks, angle).parts
+    main, left, above = stood_apart(blocks, angle).parts
     assert (left[0] > main[2]) == (side == "right")
     assert (left[2] < main[0]) == (side == "left")
     assert left[1] == pytest.approx(main[1])

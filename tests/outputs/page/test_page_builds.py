@@ -91,6 +91,21 @@ def test_result_shows_the_weakest_first_and_counts_the_rest(front_study: Study) 
     assert result["cautions"] == list(front_study.cautions)
 
 
+def test_large_files_arrive_whole_and_only_while_kept(desk: Desk, caller: Any) -> None:
+    session = Session()
+    client = caller(application(Start(GOOD), session, desk, hosts_of(PORT)), f"127.0.0.1:{PORT}")
+    build = Build(1, desk._folder / "1", state="done", result={"name": "LKM-01-package.zip"})
+    (build.folder / "package").mkdir(parents=True)
+    (build.folder / "package.zip").write_bytes(b"z" * 300_000)
+    (build.folder / "package" / "view.html").write_bytes(b"v" * 1_000_000)
+    desk._builds.append(build)
+    made = client.get("/build", {"authorization": f"Bearer {session.key}"}).json()["made"]
+    assert client.get(made["view"]).content == b"v" * 1_000_000
+    assert client.get(made["package"]).content == b"z" * 300_000
+    desk._builds.clear()
+    assert client.get(made["package"]).status == 404
+
+
 @pytest.mark.slow
 def test_worker_refuses_is_killed_and_works_again(desk: Desk) -> None:
     first = desk.start("nonsense", Start(GOOD), 2.0, 0, None)
