@@ -73,7 +73,7 @@ def _on_wall(
     for plan in (p for p in plans if p.wall == wall):
         half = plan.bar_width_mm / 2.0
         found += [(f"mounting bar of {plan.number}", (u - half, z0), (u + half, z1)) for u in plan.bars_u_mm]
-        u0, u1, low, high = leg_area(plan, inside, shell)
+        u0, u1, low, high = leg_area(plan, inside, shell, 0.0)
         found.append((f"the leg of bracket {plan.number}", (u0, low), (u1, high)))
     for post in (p for p in carriers.posts if p.wall == wall):
         half = post.width_mm / 2.0

@@ -102,13 +102,15 @@ def _check_end(end: BarEnd, plans: list[BracketPlan], inside: Extent, shell: She
                 raise NoPost(end.bar, f"its end meets a leg bolt of bracket {plan.number}")
 
 
-def leg_area(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[float, float, float, float]:
-    """Bounds (u least, u greatest, z least, z greatest) of a bracket's leg on its wall, with room for a screw's head."""
+def leg_area(
+    plan: BracketPlan, inside: Extent, shell: Shell, room_mm: float = LEG_ROOM_MM
+) -> tuple[float, float, float, float]:
+    """Bounds (u least, u greatest, z least, z greatest) of a bracket's leg on its wall, with room around it."""
     axis = along(plan.wall)
     points = [*leg_holes(plan, inside, shell), *(m.at_mm for m in plan.mounts)]
     us, zs = [p[axis] for p in points], [p[2] for p in points]
-    out = 34.0 + LEG_ROOM_MM
-    return min(us) - out, max(us) + out, min(zs) - 16.0 - LEG_ROOM_MM, max(zs) + 16.0 + LEG_ROOM_MM
+    out = 34.0 + room_mm
+    return min(us) - out, max(us) + out, min(zs) - 16.0 - room_mm, max(zs) + 16.0 + room_mm
 
 
 def _clustered(

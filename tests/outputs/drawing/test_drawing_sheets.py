@@ -116,7 +116,7 @@ def test_assemblies_list_every_part_weld_and_fastener(front_study: Study, sheets
     welds = by_name["LKM-01-BOX-WELDS"]
     for weld in front_study.box.welds:
         short = weld.number.rsplit("-", 1)[-1]
-        assert len(re.findall(rf"^{short}$", welds, re.MULTILINE)) == 2  # symbol and table
+        assert len(re.findall(rf"^\s*{short}\s*$", welds, re.MULTILINE)) == 2  # symbol and table
     for bracket in front_study.brackets:
         page = by_name[f"{bracket.number}-ASSY"]
         assert f"{bracket.angle.number}\n" in page
