@@ -133,7 +133,7 @@ def _goal(model: _Model, wish: str, costs: dict[str, Array]) -> tuple[cp_model.L
 
 @dataclass(frozen=True)
 class Limits:
-    """Work allowed for one wish, the seed, and the seconds left in any case."""
+    """Work allowed for one wish, the random seed, and the seconds left in any case."""
 
     work: float
     seed: int
