@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 from layout.checks.rule import Check
 
@@ -20,4 +19,8 @@ def with_road_margin(checks: Iterable[Check]) -> list[Check]:
 def _lowered(check: Check) -> Check:
     note = f"{check.note}; {ROAD_NOTE}" if check.note else ROAD_NOTE
     formula = f"({check.capacity_formula}) / {ROAD_MARGIN:g}" if check.capacity_formula else ""
-    return replace(check, capacity=(check.capacity or 0.0) / ROAD_MARGIN, capacity_formula=formula, note=note)
+    made = object.__new__(Check)  # as in Rule.check: inputs stay unmade until they are asked for
+    made.__dict__.update(
+        check.__dict__, capacity=(check.capacity or 0.0) / ROAD_MARGIN, capacity_formula=formula, note=note
+    )  # fmt: skip
+    return made

@@ -8,6 +8,7 @@ from layout.packing.bodies import Body
 from layout.packing.clock import Clock
 from layout.packing.count import volume_most
 from layout.packing.engine import Item, Option, Region, pack_most
+from layout.packing.engine.dual_feasible import dual_feasible_bound
 from layout.packing.places import SLACK, down_to, lengths_of, shapes_of, unit_for, up_to, zone_axis
 from layout.packing.sites import Site
 
@@ -34,13 +35,24 @@ def most_at_all(outer: list[Site], bodies: tuple[Body, ...], reached: int, most:
     return highest
 
 
+def quick_most(site: Site, bodies: tuple[Body, ...]) -> int:
+    """Modules that a site holds at most, by weights alone (see engine/dual_feasible.py)."""
+    region, items = relaxed(site, bodies, unit_for(lengths_of(bodies)))
+    if any(v < 1 for v in region.size):
+        return 0
+    return dual_feasible_bound(items, region.size) - sum(b.least for b in bodies if not b.is_module)
+
+
 def _bound_in(site: Site, bodies: tuple[Body, ...], reached: int, most: int, seed: int, seconds: float, clock: Clock) -> int:
     unit = unit_for(lengths_of(bodies))
     region, items = relaxed(site, bodies, unit)
     if any(v < 1 for v in region.size):
         return 0
-    packing = pack_most(region, items, seconds=seconds, seed=seed, stop=lambda: clock.left() <= 0.0)
     equipment = sum(b.least for b in bodies if not b.is_module)
+    quick = dual_feasible_bound(items, region.size) - equipment
+    if quick <= reached:
+        return reached
+    packing = pack_most(region, items, seconds=seconds, seed=seed, stop=lambda: clock.left() <= 0.0)
     if not packing.feasible and packing.proven:
         return reached
     return min(packing.bound - equipment, most)

@@ -162,7 +162,12 @@ def choose(
     job: Job, bay: Bay, shell: Shell, bodies: tuple[Body, ...], filled: list[Filled], count: int, seed: int, clock: Clock
 ) -> tuple[list[Arrangement], list[str]]:
     """Arrangements of `count` modules, best first by the job's wishes, and what the judge had against those dropped."""
-    pool = [one for d in drafts(job, bodies, filled, count, seed, clock) if (one := built(job, shell, d)) is not None]
+    pool: list[Arrangement] = []
+    for draft in drafts(job, bodies, filled, count, seed, clock):
+        one = built(job, shell, draft)
+        pool += [one] if one is not None else []
+        if pool and clock.left() <= 0.0:
+            break
     kept: list[Arrangement] = []
     dropped: list[str] = []
     for one in best_first(job.pack.prefer, undominated(pool)):

@@ -98,12 +98,14 @@ def fill_exactly(
     filled: list[Filled], bodies: tuple[Body, ...], most: int, seed: int, clock: Clock, progress: Progress | None
 ) -> list[Filled]:
     """As many modules as each site holds, by exact search, the roomiest first, as long as time lasts; fullest first."""
+    from layout.packing.ceiling import quick_most  # slow to import
+
     best = max((f.count for f in filled), default=0)
     out = sorted(filled, key=lambda f: (-volume_most(f.site, bodies), -f.count))
     for at, one in enumerate(out):
         if best >= most or clock.left() <= 0.0:
             break
-        if volume_most(one.site, bodies) <= best:
+        if volume_most(one.site, bodies) <= best or quick_most(one.site, bodies) <= best:
             continue
         out[at] = _fullest(one, bodies, most, seed, clock.share(0.7))
         if out[at].count > best:

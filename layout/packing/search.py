@@ -32,6 +32,12 @@ FINE_TAKES = 8.0
 OUTER_TAKES = 2.0
 """How many times longer than one angle's search the look at the outer space is reckoned to take."""
 
+CHOICE_AFTER = 0.75
+"""Share of the time in which the count is settled; the rest is for the choice among arrangements."""
+
+MORE_S = 4.0
+"""Seconds at most for the question how many more than the number asked for would fit."""
+
 
 @dataclass(frozen=True)
 class _Ask:
@@ -89,9 +95,10 @@ def arrange(
 ) -> SearchResult:
     """Ranked arrangements of the job's modules in one box in the bay.
 
-    seconds: limit of the search; seed: of its random choices (the same job, seed and limit give the same answer unless
-    time ran out). progress(count, bound) is called as the count grows; stop() is asked now and then whether to end with
-    the best so far. Raises JobError for keys that are not honoured, NothingFits where the count cannot be placed.
+    seconds: limit of the search, not used up where nothing more is to be gained; seed: of its random choices (the same
+    job, seed and limit give the same answer unless time ran out). progress(count, bound) is called as the count grows;
+    stop() is asked now and then whether to end with the best so far. Raises JobError for keys that are not honoured,
+    NothingFits where the count cannot be placed.
     """
     refuse_what_is_not_done(job)
     began = time.monotonic()
@@ -99,65 +106,111 @@ def arrange(
     bodies = bodies_of(job)
     required = None if job.pack.count == "max" else job.pack.count
     most = required or sum(b.most for b in bodies if b.is_module)
-    coarse = HURRIED_MM if seconds <= HURRIED_S else COARSE_MM
-    ask = _Ask(job, with_stated_equipment(job, bay), shell_of(job), bodies, most, seed, progress, coarse)
-    filled, poses_left, each = _filled(ask, clock)
-    count = max((f.count for f in filled), default=0)
-    bound = most if count >= most else _bound(ask, count, poses_left, each, clock)
-    if progress is not None:
-        progress(count, bound)
+    steps = (HURRIED_MM,) if seconds <= HURRIED_S else (COARSE_MM, FINE_MM)
+    ask = _Ask(job, with_stated_equipment(job, bay), shell_of(job), bodies, most, seed, progress, steps[0])
+    known = _counted(ask, steps, clock)
+    count = known.count
     if count < (required or 1):
-        raise _nothing(ask, filled, bound)
-    fullest = [f for f in filled if f.count == count]
+        raise _nothing(ask, known.filled, known.bound)
+    fullest = [f for f in known.filled if f.count == count]
     found, dropped = choose(job, ask.bay, ask.shell, bodies, fullest, count, seed, clock)
     if not found:
-        raise _nothing(ask, filled, bound, dropped)
-    notes = [_usable(job, count), *([f"not all angles were tried: {poses_left} left"] if poses_left else [])]
+        raise _nothing(ask, known.filled, known.bound, dropped)
+    bound = known.bound if required is None else _of_all_there_are(ask, known, seconds, clock)
+    if progress is not None:
+        progress(count, bound)
+    left = known.poses_left
+    notes = [_usable(job, count), *([f"not all angles were tried: {left} left"] if left else [])]
     notes += [f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}"] if dropped else []
     took = time.monotonic() - began
-    return SearchResult(required, tuple(found), bound, count >= bound, took, "true geometry", "; ".join(n for n in notes if n))
+    proven = count >= min(bound, required or bound)
+    return SearchResult(required, tuple(found), bound, proven, took, "true geometry", "; ".join(n for n in notes if n))
 
 
-def _filled(ask: _Ask, clock: Clock) -> tuple[list[Filled], int, float]:
-    """Sites with what they hold, the fullest first; how many angles were left untried; seconds that one angle took."""
+@dataclass(frozen=True)
+class _Known:
+    """Sites with what they hold, the fullest first; angles left untried; seconds that one angle took; the bound."""
+
+    filled: list[Filled]
+    poses_left: int
+    each_s: float
+    bound: int
+
+    @property
+    def count(self) -> int:
+        """Modules in the fullest site."""
+        return self.filled[0].count if self.filled else 0
+
+
+def _counted(ask: _Ask, steps: tuple[float, ...], clock: Clock) -> _Known:
+    """How many fit and how many could at most: on the first grid, and on the finer ones where that leaves a gap.
+
+    A quarter of the time is left for the choice among arrangements.
+    """
+    early = clock.share(CHOICE_AFTER)
+    known = _Known([], 0, 0.0, ask.most)
+    for step in steps:
+        if known.filled and early.left() < FINE_TAKES * known.each_s:
+            break
+        known = _on_grid(replace(ask, coarse_mm=step), known, early)
+        if known.count >= known.bound:
+            break
+    return known
+
+
+def _on_grid(ask: _Ask, known: _Known, clock: Clock) -> _Known:
+    """Sites of one grid filled, greedily and exactly, and the bound of its outer space."""
     poses = poses_to_try(ask.job.pack, ask.bay)
-    filled: list[Filled] = []
-    left = len(poses)
+    if known.filled:  # on the finer grid only the angle that was best
+        poses = [known.filled[0].site.pose]
+    filled, left = list(known.filled), len(poses)
     early, began = clock.share(0.5), time.monotonic()
     for pose in poses:
         if filled and early.left() <= 0.0:
             break
         left -= 1
-        filled += fill_all(sites_in(ask.ground(ask.coarse_mm), pose), ask.bodies, ask.most, ask.seed, early, ask.progress)
-    filled.sort(key=lambda f: -f.count)
+        sites = sites_in(ask.ground(ask.coarse_mm), pose)
+        filled += fill_all(sites, ask.bodies, ask.most, ask.seed, early, ask.progress, known.count)
     each = (time.monotonic() - began) / max(len(poses) - left, 1)
+    filled.sort(key=lambda f: -f.count)
     if not filled or filled[0].count < ask.most:
-        filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress)
-    if (not filled or filled[0].count < ask.most) and clock.left() / 2.0 > FINE_TAKES * each:
-        pose = filled[0].site.pose if filled else poses[0]
-        reached = filled[0].count if filled else 0
-        sites = [s for s in sites_in(ask.ground(FINE_MM), pose) if volume_most(s, ask.bodies) > reached]
-        fine = fill_all(sites, ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress, reached)
-        filled = sorted([*filled, *fine], key=lambda f: -f.count)
-        filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, clock.share(0.3), ask.progress)
-    return filled, left, each
+        filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, clock.share(0.5), ask.progress)
+    left = known.poses_left if known.filled else left
+    now = _Known(filled, left, each, known.bound)
+    if now.count < ask.most:
+        now = replace(now, bound=min(known.bound, _bound(ask, now, clock)))
+    return now
 
 
-def _bound(ask: _Ask, count: int, poses_left: int, each: float, clock: Clock) -> int:
+def _bound(ask: _Ask, known: _Known, clock: Clock) -> int:
     """Upper bound over every angle asked for; by the volume within the bay's bounds where there was no time for more."""
     poses = poses_to_try(ask.job.pack, ask.bay)
     ground = ask.ground(ask.coarse_mm, outer=True)
     by_bounds = min(ask.most, max(volume_most(bounding_site(ground, pose), ask.bodies) for pose in poses))
-    if poses_left or clock.left() < OUTER_TAKES * each:
-        return max(by_bounds, count)
+    by_bounds = max(by_bounds, known.count)
+    if known.poses_left or by_bounds <= known.count or clock.left() < OUTER_TAKES * known.each_s * len(poses):
+        return by_bounds
     from layout.packing.ceiling import most_at_all  # slow to import
 
-    highest, late = count, clock.share(0.6)
+    highest = known.count
     for pose in poses:
-        if late.left() <= 0.0:
-            return max(by_bounds, count)
-        highest = most_at_all(sites_in(ground, pose), ask.bodies, highest, ask.most, ask.seed, late)
-    return highest
+        if clock.left() <= 0.0:
+            return by_bounds
+        highest = most_at_all(sites_in(ground, pose), ask.bodies, highest, ask.most, ask.seed, clock)
+        if highest >= by_bounds:
+            break
+    return min(highest, by_bounds)
+
+
+def _of_all_there_are(ask: _Ask, known: _Known, seconds: float, clock: Clock) -> int:
+    """Where a number was asked and placed: upper bound on the modules of those available that could be placed."""
+    free = ask.job.pack.model_copy(update={"count": "max"})
+    bodies = bodies_of(ask.job.model_copy(update={"pack": free}))
+    most = sum(b.most for b in bodies if b.is_module)
+    if most <= known.count:
+        return known.count
+    late = clock if seconds <= HURRIED_S else clock_for(min(clock.left(), MORE_S), clock.stop)
+    return _bound(replace(ask, bodies=bodies, most=most), known, late)
 
 
 def _usable(job: Job, count: int) -> str:

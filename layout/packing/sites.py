@@ -143,9 +143,13 @@ def _free_pockets(ground: Ground, grid: FreeGrid, kind: Equipment) -> list[Exten
     """
     least = vec3([min(size[a] for size, _ in ways_to_hang(kind)) for a in range(3)])
     clearance, naked = max(ground.bay.clearance_mm, kind.clearance_mm), bare(ground.shell)
-    if ground.outer or clearance > ground.bay.clearance_mm:
+    if clearance > ground.bay.clearance_mm:
         room = 0.0 if ground.outer else naked.mount_room_mm
         grid = ground.grid(grid.frame, clearance, replace(naked, mount_room_mm=room))
+    elif ground.outer:
+        grid = replace(grid, body=grid.slab)  # the slab's cells are those off the columns themselves
+    if ground.outer:
+        naked = replace(naked, flange_below_mm=least[2])  # whatever its height, it claims this much below its top
     return ground.insides(grid, naked, clearance, least)
 
 

@@ -117,11 +117,26 @@ def _apart(arrangement: Arrangement) -> list[Violation]:
         want = max(one.kind.gap_mm, other.kind.gap_mm)
         if _far(one.extent, other.extent, want):
             continue
-        obstacle = body_obstacle(other.id, other.own_extent, other.pose)
-        got, _ = distance_to(obstacle, drawn_in(one.own_extent, TOLERANCE_MM), one.pose, want + 1.0)
+        got = _between(one, other, want + 1.0)
         if got <= 0.0 or got < want:
             found.append(_rule(one.id, other.id, got, want, one))
     return found
+
+
+def _between(one: PlacedModule, other: PlacedModule, reach_mm: float) -> float:
+    """Distance of two modules; where both stand square to the pack, that of two axis-parallel boxes."""
+    if _square(one.pose) and _square(other.pose):
+        a, b = drawn_in(one.extent, TOLERANCE_MM), other.extent
+        gap = np.maximum(np.subtract(a.min_mm, b.max_mm), np.subtract(b.min_mm, a.max_mm))
+        return float(np.linalg.norm(np.maximum(gap, 0.0)))
+    obstacle = body_obstacle(other.id, other.own_extent, other.pose)
+    return distance_to(obstacle, drawn_in(one.own_extent, TOLERANCE_MM), one.pose, reach_mm)[0]
+
+
+def _square(pose: Pose) -> bool:
+    """Whether a pose's axes are those of the pack, in some order and sense, to rounding."""
+    size = np.abs(pose.matrix)
+    return bool((np.minimum(size, np.abs(size - 1.0)) < 1e-12).all() and np.allclose(size.sum(axis=0), 1.0))
 
 
 def _far(one: Extent, other: Extent, by_mm: float) -> bool:

@@ -48,19 +48,31 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
 
 
 def first_that_can_be_made(job: Job, bay: Bay, search: SearchResult) -> tuple[Study, tuple[str, ...]]:
-    """The study of the best ranked arrangement that can be designed, and why those before it could not.
+    """The study of the best ranked arrangement whose modules can all be held, and why those before it were passed over.
+
+    Where no arrangement lets every module be held, the one that leaves the fewest without hold (the best ranked of them).
 
     Raises:
-        DesignError: none of them can; the error of the first.
+        DesignError: none of them can be designed; the error of the first.
     """
     reasons: list[str] = []
     first: DesignError | None = None
+    best: tuple[int, Study, int] | None = None
     for number in range(1, len(search.arrangements) + 1):
         try:
-            return evaluate(job, bay, search, number), tuple(reasons)
+            study = evaluate(job, bay, search, number)
         except DesignError as error:
             first = first or error
             reasons.append(f"arrangement {number}: {error}")
+            continue
+        loose = len(study.box.carriers.unheld)
+        if best is None or loose < best[0]:
+            best = (loose, study, len(reasons))
+        if loose == 0:
+            return study, tuple(reasons)
+        reasons.append(f"arrangement {number}: {loose} of its modules cannot be held by bars")
+    if best is not None:
+        return best[1], tuple(reasons[: best[2]])
     assert first is not None
     raise first
 

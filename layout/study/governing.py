@@ -25,6 +25,8 @@ def governing(sizes: Array) -> list[int]:
     two others is dropped too. A load with a size that is not a number is always kept.
     """
     sizes = np.asarray(sizes, dtype=float)
+    if len(sizes) == 1:
+        return [0]
     lost = np.isnan(sizes).any(axis=1)
     kept = _not_reached(sizes, [int(i) for i in np.flatnonzero(~lost)])
     for i in list(kept):
@@ -36,13 +38,17 @@ def governing(sizes: Array) -> list[int]:
 
 def _not_reached(sizes: Array, among: list[int]) -> list[int]:
     """Of loads that are equal the first; else those with no other at least as great in every size."""
+    if not among:
+        return []
     order = [among[k] for k in np.argsort(-sizes[among].sum(axis=1), kind="stable")]
-    slack = SAME * max(float(np.abs(sizes[among]).max(initial=0.0)), 1e-300)
-    kept: list[int] = []
-    for i in order:  # one with a greater sum is never reached by one with a smaller sum
-        if not kept or not (sizes[kept] >= sizes[i] - slack).all(axis=1).any():
-            kept.append(i)
-    return kept
+    rows = sizes[order]
+    slack = SAME * max(float(rows.max()), 1e-300)
+    reaches = np.ones((len(rows), len(rows)), dtype=bool)
+    for k in range(rows.shape[1]):
+        reaches &= rows[:, None, k] >= rows[None, :, k] - slack
+    # one with a greater sum is never reached by one with a smaller sum: only those before it in order count
+    reached = np.asarray(np.triu(reaches, 1).any(axis=0))
+    return [i for i, out in zip(order, reached.tolist(), strict=True) if not out]
 
 
 def _below_a_line(one: Array, others: Array) -> bool:

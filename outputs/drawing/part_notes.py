@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from layout.box.soft import SOFT_KG_M3
 from layout.design import Block, FoldedPlate, Plate
 from layout.design.flat import Flat
 from layout.design.geometry import loop_extent_mm
@@ -102,7 +103,7 @@ def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tu
     """Sentences for a part cut from sheet."""
     x0, y0, x1, y1 = loop_extent_mm(flat.profile.outline)
     longest = max(x1 - x0, y1 - y0)
-    metal = part.group != "gasket"
+    metal = part.material not in SOFT_KG_M3
     notes = [f"Make {quantity}." + (f" Part numbers: {', '.join(numbers)}." if len(numbers) > 1 else "")]
     notes.append(f"{part.material}, {trimmed(part.thickness_mm)} mm thick.")
     notes.append(general_tolerance(longest))

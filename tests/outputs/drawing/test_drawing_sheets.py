@@ -256,3 +256,11 @@ def test_plain_sheet_of_soft_goods_has_its_three_sizes() -> None:
     dims = [i for i in laid.inks if isinstance(i, Dim)]
     assert sorted(d.value_mm for d in dims) == [2.0, 340.0, 440.0]
     assert {d.text for d in dims} == {"0.079 (2)", "13.386 (340)", "17.323 (440)"}
+
+
+def test_soft_sheets_are_not_told_to_be_cut_with_heat(sheets: Any, pages: list[str]) -> None:
+    by_name = {s.name: " ".join(page.split()) for s, page in zip(sheets, pages, strict=True)}
+    assert "ISO 9013" in by_name["LKM-01-B1"]
+    for name in ("LKM-01-L1", "LKM-01-G1"):
+        assert "ISO 9013" not in by_name[name]
+        assert "Deburr" not in by_name[name]
