@@ -120,7 +120,9 @@ class Arrangement:
 class SearchResult:
     """What the search found: arrangements ranked, best first; how many modules at most, and whether that is proved.
 
-    space: "true geometry" or "grid": the space for which the proof holds.
+    upper_bound: no box in the bay holds more of the modules there are, whatever number was asked for (it may be too high,
+    never too low). proven: where a number was asked for (required), that it is placed; for "max", that no more can be.
+    space: "true geometry" or "grid": the space for which the bound holds.
     """
 
     required: int | None
@@ -135,3 +137,12 @@ class SearchResult:
     def placed(self) -> int:
         """Modules placed by the best arrangement."""
         return len(self.arrangements[0].modules) if self.arrangements else 0
+
+    @property
+    def verdict(self) -> str:
+        """What is known of the count, in words."""
+        if self.placed >= self.upper_bound:
+            return f"{self.placed} placed; that no more can be is proved on {self.space}"
+        if self.required is not None and self.placed >= self.required:
+            return f"{self.placed} placed, the number asked for; no more than {self.upper_bound} can be ({self.space})"
+        return f"{self.placed} placed; that no more can be is not proved, at most {self.upper_bound} ({self.space})"

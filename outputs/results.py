@@ -30,6 +30,8 @@ def fit_data(search: SearchResult, shell: Shell, fit: Fit | None = None) -> Data
         "note": search.note,
         "taken": fit.number if fit else None,
         "arrangements": [_arrangement(i, a, shell, fit) for i, a in enumerate(search.arrangements)],
+        "access": [asdict(one) for one in fit.access] if fit else None,
+        "space_notes": list(fit.space_notes) if fit else None,
     }
 
 

@@ -20,16 +20,17 @@ def most_at_all(outer: list[Site], bodies: tuple[Body, ...], reached: int, most:
     whole units, differing gaps, clear zones beyond the gap and equipment's walls ask left out where it cannot be kept
     exactly, so that nothing that fits is lost.
     """
-    bounds = sorted(((min(volume_most(s, bodies), most), k) for k, s in enumerate(outer)), reverse=True)
+    quick = [min(volume_most(s, bodies), most) for s in outer]
+    quick = [min(v, quick_most(s, bodies)) if v > reached else v for v, s in zip(quick, outer, strict=True)]
     highest = reached
-    for by_volume, k in bounds:
-        if by_volume <= highest:
+    for by_weight, k in sorted(((v, k) for k, v in enumerate(quick)), reverse=True):
+        if by_weight <= highest:
             break
         left = clock.left()
         if left <= 0.05:
-            return by_volume
+            return by_weight
         bound = _bound_in(outer[k], bodies, highest, most, seed, min(left, max(left / 4.0, 1.0)), clock)
-        highest = max(highest, min(bound, by_volume))
+        highest = max(highest, min(bound, by_weight))
         if highest >= most:
             break
     return highest
@@ -49,9 +50,6 @@ def _bound_in(site: Site, bodies: tuple[Body, ...], reached: int, most: int, see
     if any(v < 1 for v in region.size):
         return 0
     equipment = sum(b.least for b in bodies if not b.is_module)
-    quick = dual_feasible_bound(items, region.size) - equipment
-    if quick <= reached:
-        return reached
     packing = pack_most(region, items, seconds=seconds, seed=seed, stop=lambda: clock.left() <= 0.0)
     if not packing.feasible and packing.proven:
         return reached

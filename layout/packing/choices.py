@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -31,6 +32,9 @@ SHARED = 0.7
 
 POLISHED_SITES = 3
 GREEDY_ROUNDS = 15
+EXACT_FROM_S = 0.5
+"""With less time left than this the exact search is not begun."""
+
 SOLVER_WORK = 1.0
 """Work of the exact search for each wish, in the solver's deterministic seconds."""
 
@@ -124,15 +128,30 @@ def drafts(job: Job, bodies: tuple[Body, ...], filled: list[Filled], count: int,
         for start in _starts(used, Aim(own, False, kept), count, seed, early):
             if start.taken is not None:
                 yield start.draft(spots_of(start.question, start.places, start.taken))
-    for rank in range(POLISHED_SITES):
-        for start in _ranked(best, rank):
+    yield from _exact(best, seed, clock)
+
+
+def _exact(starts: list[Start], seed: int, clock: Clock) -> Iterator[Draft]:
+    """Exact answers for every aim, two at a time, in the same order on every run; none once time is up."""
+    if clock.left() < EXACT_FROM_S:
+        return
+    from layout.packing.solve import best_places  # slow to import
+
+    pool = ThreadPoolExecutor(2)
+    try:
+        for rank in range(POLISHED_SITES):
             if clock.left() <= 0.0:
                 return
-            from layout.packing.solve import best_places  # slow to import
-
-            answer = best_places(start.question, start.places, SOLVER_WORK, seed, start.taken, clock.left)
-            if answer.spots is not None:
-                yield start.draft(answer.spots)
+            asked = [
+                (s, pool.submit(best_places, s.question, s.places, SOLVER_WORK, seed, s.taken, clock.left))
+                for s in _ranked(starts, rank)
+            ]
+            for start, answer in asked:
+                spots = answer.result().spots
+                if spots is not None:
+                    yield start.draft(spots)
+    finally:
+        pool.shutdown(cancel_futures=True)
 
 
 def _starts(sites: list[Site], aim: Aim, count: int, seed: int, clock: Clock) -> list[Start]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from layout.arrangement import SearchResult
@@ -35,7 +36,7 @@ OUTER_TAKES = 2.0
 CHOICE_AFTER = 0.75
 """Share of the time in which the count is settled; the rest is for the choice among arrangements."""
 
-MORE_S = 4.0
+MORE_S = 6.0
 """Seconds at most for the question how many more than the number asked for would fit."""
 
 
@@ -113,10 +114,12 @@ def arrange(
     if count < (required or 1):
         raise _nothing(ask, known.filled, known.bound)
     fullest = [f for f in known.filled if f.count == count]
-    found, dropped = choose(job, ask.bay, ask.shell, bodies, fullest, count, seed, clock)
+    with ThreadPoolExecutor(1) as beside:
+        roomy = beside.submit(_of_all_there_are, ask, known, clock)
+        found, dropped = choose(job, ask.bay, ask.shell, bodies, fullest, count, seed, clock)
+        bound = roomy.result()
     if not found:
         raise _nothing(ask, known.filled, known.bound, dropped)
-    bound = known.bound if required is None else _of_all_there_are(ask, known, seconds, clock)
     if progress is not None:
         progress(count, bound)
     left = known.poses_left
@@ -202,15 +205,16 @@ def _bound(ask: _Ask, known: _Known, clock: Clock) -> int:
     return min(highest, by_bounds)
 
 
-def _of_all_there_are(ask: _Ask, known: _Known, seconds: float, clock: Clock) -> int:
-    """Where a number was asked and placed: upper bound on the modules of those available that could be placed."""
+def _of_all_there_are(ask: _Ask, known: _Known, clock: Clock) -> int:
+    """Upper bound on the modules that could be placed; where a number was asked, of all those available."""
+    if ask.job.pack.count == "max":
+        return known.bound
     free = ask.job.pack.model_copy(update={"count": "max"})
     bodies = bodies_of(ask.job.model_copy(update={"pack": free}))
     most = sum(b.most for b in bodies if b.is_module)
     if most <= known.count:
         return known.count
-    late = clock if seconds <= HURRIED_S else clock_for(min(clock.left(), MORE_S), clock.stop)
-    return _bound(replace(ask, bodies=bodies, most=most), known, late)
+    return _bound(replace(ask, bodies=bodies, most=most), known, Clock(min(clock.end, time.monotonic() + MORE_S), clock.stop))
 
 
 def _usable(job: Job, count: int) -> str:

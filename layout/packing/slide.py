@@ -1,7 +1,7 @@
 """Sliding what was found: bodies move freely as long as each keeps to the side of each other it is on; the box closes in.
 
 The places of the search keep the best count, not the best balance. With left/right, front/behind and above/below held
-fixed, the best positions for each wish are a linear programme (HiGHS through scipy), solved wish after wish.
+fixed, the best positions for each wish are a linear programme (HiGHS), solved wish after wish.
 """
 
 from __future__ import annotations
@@ -11,13 +11,12 @@ from itertools import combinations
 from math import ceil, floor
 
 import numpy as np
-from scipy.optimize import linprog
-from scipy.sparse import csr_matrix
 
 from layout.frames import Array, Extent, Pose, vec3
 from layout.packing.bodies import Body, Stand, gap_between
 from layout.packing.goal import TOLERANCE, Spot
 from layout.packing.hung import Pocket
+from layout.packing.linear import least
 from layout.packing.places import zone_axis
 
 WALL_REACH_MM = 15.0
@@ -59,9 +58,11 @@ class _Rows:
         self.entries += [(row, k, f) for k, f in terms.items()]
         self.limits.append(limit)
 
-    def matrix(self) -> csr_matrix:
-        rows, columns, values = zip(*self.entries, strict=True)
-        return csr_matrix((values, (rows, columns)), shape=(len(self.limits), self.width))
+    def matrix(self) -> Array:
+        out = np.zeros((len(self.limits), self.width))
+        for row, column, factor in self.entries:
+            out[row, column] += factor
+        return out
 
 
 def _low(k: int, axis: int) -> int:
@@ -295,15 +296,15 @@ def _solved(layout: Layout, programme: _Programme, order: tuple[str, ...], stric
     for wish in [*wishes, *(w for w in ("small_box",) if w not in wishes), "compact"]:
         cost, slack = (_towards_wishes(programme), 0.0) if wish == "compact" else programme.goal(wish)
         slack = 0.0 if strict and solution is None else slack
-        stacked = csr_matrix(np.vstack([matrix.toarray(), *held])) if held else matrix
+        stacked = np.vstack([matrix, *held])
         if any(b[0] is not None and b[1] is not None and b[0] > b[1] for b in bounds):
             return None
-        result = linprog(cost, A_ub=stacked, b_ub=limits, bounds=bounds, method="highs")
-        if result.status != 0:
+        result = least(cost, stacked, limits, bounds)
+        if result is None:
             break
-        solution = result.x
+        solution, value = result
         held.append(cost)
-        limits.append(float(result.fun) + slack + 1e-6)
+        limits.append(value + slack + 1e-6)
     if solution is None:
         return None
     return _layout(layout, programme, _stepped(programme, solution, step_mm))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
@@ -210,9 +211,10 @@ def _block_before_facets(lines: Lines, near: Near, triangles: Array, reach: Arra
         cells, corners = cells[close], corners[close] - origin
         if len(cells) == 0:
             continue
-        flat_triangles = (triangles[members] - origin) @ np.column_stack([u, v])
+        plane = np.column_stack([u, v])
+        flat_triangles = (triangles[members] - origin) @ plane
         facet = shapely.buffer(shapely.union_all(shapely.polygons(flat_triangles)), DRAWN_IN_MM, join_style="mitre")
-        shadows = shapely.convex_hull(shapely.multipoints(corners @ np.column_stack([u, v])))
+        shadows = _shadows(corners @ plane, square=bool(np.abs(n).max() > 1.0 - 1e-12))
         shapely.prepare(facet)
         flat[cells[shapely.covers(facet, shadows)]] = True
 
@@ -245,10 +247,23 @@ def cell_corners(lines: Lines, cells: Index) -> Array:
     return np.stack([both[:, pick[:, k], k] for k in range(3)], axis=2)
 
 
+def _shadows(corners: Array, square: bool) -> Any:
+    """Outlines of cells (m, 8, 2) as seen along a facet's normal; square: the facet is square to the grid."""
+    if not square:
+        return shapely.convex_hull(shapely.multipoints(corners))
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    return shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+
+
 def _plane(triangle: Array) -> tuple[Array, Array, Array, Array]:
+    """Two directions in a triangle's plane, its normal, and a corner; along the axes where it is square to them."""
     a, b, c = triangle
     n = np.cross(b - a, c - a)
     n /= np.linalg.norm(n)
+    axis = int(np.argmax(np.abs(n)))
+    if abs(n[axis]) > 1.0 - 1e-12:
+        u, v = np.delete(np.eye(3), axis, axis=0)
+        return u, v, n, a
     u = (b - a) / np.linalg.norm(b - a)
     return u, np.cross(n, u), n, a
 

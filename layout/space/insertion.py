@@ -20,9 +20,10 @@ from layout.arrangement import Insertion
 from layout.frames import DIRECTIONS, Array, Extent, Pose, vec3
 from layout.space.cells import Lines
 from layout.space.grid import Flags, surely_free
-from layout.space.judge import inside_free_space, is_clear, least_clearance
+from layout.space.judge import OUTSIDE, distance_to, inside_free_space, is_clear, least_clearance
 from layout.space.lines import grid_lines
 from layout.space.model import Bay
+from layout.space.obstacle import Obstacle
 from layout.space.offsets import Lattice, joined, lattice_of, offset_axes, shortest
 from layout.space.opened import opened, outermost
 from layout.space.removal import removal_order
@@ -88,15 +89,40 @@ def _found(bay: Bay, pieces: Pieces, pose: Pose, offsets: list[Array], how: str)
     """The answer for a way given as offsets (pack frame) from outside to the place; the least clearance is looked up."""
     middle = np.array(pieces[0][1].centre_mm)
     path = tuple(vec3(pose.point(middle + o)) for o in offsets)
-    least, name, where = np.inf, "", offsets[-1]
-    for offset in _along(offsets, 25.0):
-        for _, piece in pieces:
-            got, what = least_clearance(bay, _moved(piece, offset), pose, 50.0)
-            if got < least:
-                least, name, where = got, what, offset
+    least, name, where = _least_on_way(bay, pieces, pose, offsets)
     at = ", ".join(f"{v:.0f}" for v in pose.point(middle + where))
     tight = f"; least clearance met {least:.1f} mm, {name}, with the box at ({at})" if name else "; 50 mm or more all the way"
     return Insertion(True, path, how + tight)
+
+
+def _least_on_way(bay: Bay, pieces: Pieces, pose: Pose, offsets: list[Array]) -> tuple[float, str, Array]:
+    """Least clearance on a way (at most 50 mm), what it is to, and the offset; over the whole way where it is along axes."""
+    least, name, where = 50.0, "", offsets[-1]
+    for a, b in pairwise(offsets):
+        slanted = np.count_nonzero(np.abs(b - a) > 1e-9) > 1
+        legs = list(pairwise(_along([a, b], 25.0))) if slanted else [(a, b)]
+        for start, end in legs:
+            for _, piece in pieces:
+                got, what = least_clearance(bay, _swept(piece, start, end), pose, least)
+                if what and got < least:
+                    near = next(o for o in bay.obstacles if o.name == what) if what != OUTSIDE else None
+                    least, name, where = got, what, _where_nearest(near, piece, pose, _along([start, end], 25.0))
+    return least, name, where
+
+
+def _where_nearest(obstacle: Obstacle | None, piece: Extent, pose: Pose, offsets: list[Array]) -> Array:
+    """Of some offsets the first at which a piece is nearest to an obstacle."""
+    if obstacle is None:
+        return offsets[0]
+    reach = 50.0 + obstacle.margin_mm
+    away = [distance_to(obstacle, _moved(piece, o), pose, reach)[0] for o in offsets]
+    return offsets[int(np.argmin(np.round(away, 3)))]
+
+
+def _swept(piece: Extent, start: Array, end: Array) -> Extent:
+    """What a piece sweeps between two offsets along one axis (a box around it for a slanted move)."""
+    low, high = np.array(piece.min_mm), np.array(piece.max_mm)
+    return Extent(vec3(low + np.minimum(start, end)), vec3(high + np.maximum(start, end)))
 
 
 def _moved(piece: Extent, offset: Array) -> Extent:

@@ -1,12 +1,15 @@
-"""Can the box be brought in, and the modules be lifted out? For every arrangement that the search lists."""
+"""Can the box be brought in, the modules be lifted out, and covers and terminals be reached?"""
 
 from __future__ import annotations
 
 from layout.arrangement import Insertion, SearchResult
 from layout.box.shell import Shell
 from layout.job.model import Job
+from layout.space.access import service_access
 from layout.space.bay import Bay
 from layout.space.insertion import insertion_path, removal_order
+from layout.space.parts import free_space_notes
+from layout.study.study import Fit
 
 
 def access_of(
@@ -20,3 +23,10 @@ def access_of(
         insertions.append(insertion_path(bay, tuple(pieces), arrangement.frame, job.bay.insert_from))
         orders.append(tuple(removal_order(arrangement, shell)))
     return tuple(insertions), tuple(orders)
+
+
+def fit_of(job: Job, bay: Bay, search: SearchResult, number: int, shell: Shell) -> Fit:
+    """Ways in and orders of removal of every arrangement listed; access in arrangement `number` (from 1) alone."""
+    insertions, orders = access_of(job, bay, search, shell)
+    access = service_access(job, search.arrangements[number - 1], bay, shell)
+    return Fit(search, number, insertions, orders, access, tuple(free_space_notes(bay)))

@@ -10,12 +10,12 @@ from layout.errors import DesignError
 from layout.job.model import Job
 from layout.job.module import ModuleType
 from layout.space.bay import Bay
-from layout.study.access import access_of
+from layout.study.access import fit_of
 from layout.study.cautions import study_cautions
 from layout.study.masses import equipment_blocks
 from layout.study.sizing import designed_pack
 from layout.study.strength import Design, all_checks
-from layout.study.study import Fit, Study
+from layout.study.study import Study
 
 
 def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
@@ -28,10 +28,9 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
     designed = designed_pack(job, bay, arrangement)
     box, brackets, items, loading = designed.box, designed.brackets, designed.items, designed.loading
     figures = balance_figures(job, items, wired_types(arrangement))
-    insertions, orders = access_of(job, bay, search, box.shell)
     return Study(
         job=job,
-        fit=Fit(search, number, insertions, orders),
+        fit=fit_of(job, bay, search, number, box.shell),
         arrangement=arrangement,
         box=box,
         brackets=brackets,

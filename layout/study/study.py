@@ -17,6 +17,7 @@ from layout.job.model import Job
 from layout.loads.cases import LoadCase
 from layout.loads.mounts import Mount, Reaction
 from layout.loads.pulse_cases import PulseResponse
+from layout.space.access import Access
 
 
 @dataclass(frozen=True)
@@ -41,12 +42,18 @@ class SizingStep:
 
 @dataclass(frozen=True)
 class Fit:
-    """What the search and the judges of access say, for the arrangement that was taken. number: counts from 1."""
+    """What the search and the judges of access say, for the arrangement that was taken. number: counts from 1.
+
+    insertions, removal_orders: one per arrangement of the search. access: to covers and terminals in the arrangement
+    taken. space_notes: volume and parts of the bay's free space.
+    """
 
     search: SearchResult
     number: int
     insertions: tuple[Insertion, ...]
     removal_orders: tuple[tuple[str, ...], ...]
+    access: tuple[Access, ...] = ()
+    space_notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -63,14 +63,17 @@ def check(job: Path, as_json: bool) -> int:
     """Read the job file; list every problem with its place, value, allowed range and remedy."""
     from layout.job import read_job
     from layout.job.sense import cautions
+    from layout.space.bay import bay_of
+    from layout.space.parts import free_space_notes
     from outputs.cli.words import caution_lines
 
     found = read_job(job)
+    notes = free_space_notes(bay_of(found, job.resolve().parent))
     told = (*cautions(found), *CAUTIONS)
     if as_json:
-        _json({"problems": [], "cautions": list(told)})
+        _json({"problems": [], "cautions": list(told), "space_notes": notes})
     else:
-        _print([f"{job}: no problem found ({found.job.title})", *caution_lines(told)])
+        _print([f"{job}: no problem found ({found.job.title})", *notes, *caution_lines(told)])
     return DONE
 
 
@@ -79,15 +82,17 @@ def check(job: Path, as_json: bool) -> int:
 @working
 def fit(job: Path, **options: Any) -> int:
     """Ranked arrangements: count, upper bound, proved or not, what each is best at."""
-    from outputs.cli.pipeline import searched
+    from outputs.cli.pipeline import looked_at, searched
     from outputs.cli.words import caution_lines, fit_lines
-    from outputs.results import fit_data
 
     found = searched(_options(job, options))
+    looked = looked_at(found, options["seconds"], options["arrangement"])
     if options["as_json"]:
-        _json({"fit": fit_data(found.search, found.shell), "problems": [], "cautions": list(CAUTIONS)})
+        from outputs.results import fit_data
+
+        _json({"fit": fit_data(found.search, found.shell, looked), "problems": [], "cautions": list(CAUTIONS)})
     else:
-        _print([*fit_lines(found.search, found.shell), *caution_lines()])
+        _print([*fit_lines(found.search, found.shell, looked), *caution_lines()])
     return DONE
 
 

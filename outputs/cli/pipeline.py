@@ -8,15 +8,17 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from layout.arrangement import SearchResult
 from layout.box import Shell, shell_of
 from layout.errors import JobError, Problem
 from layout.job import Job, read_job
-from layout.packing.search import arrange
+from layout.packing.search import HURRIED_S, arrange
 from layout.space.bay import Bay, bay_of
-from layout.study.evaluate import evaluate, first_that_can_be_made, job_folder
-from layout.study.study import Study
+
+if TYPE_CHECKING:  # slow to import: only where it is used
+    from layout.study.study import Fit, Study
 
 
 @dataclass(frozen=True)
@@ -58,7 +60,7 @@ def searched(options: Options) -> Searched:
 
 def searched_job(job: Job, options: Options) -> Searched:
     """Search for arrangements of a job that was read. Raises as `searched`; Ctrl-C ends with the best so far."""
-    bay = bay_of(job, job_folder(options.job))
+    bay = bay_of(job, options.job.resolve().parent)
     say(f"searching: {job.job.title} (at most {options.seconds:g} s; Ctrl-C takes the best so far)")
     told: list[tuple[int, int | None]] = []
 
@@ -70,6 +72,29 @@ def searched_job(job: Job, options: Options) -> Searched:
     with interruptible() as stop:
         search = arrange(job, bay, seconds=options.seconds, seed=options.seed, progress=progress, stop=stop)
     return Searched(job, bay, shell_of(job), search)
+
+
+def looked_at(found: Searched, seconds: float, arrangement: int | None) -> Fit | None:
+    """Ways in and access for what was found; None where the search was to be a short one (this takes a few seconds).
+
+    Raises:
+        JobError: there is no arrangement of that number.
+    """
+    if seconds <= HURRIED_S:
+        return None
+    from layout.study.access import fit_of
+
+    return fit_of(found.job, found.bay, found.search, numbered(found.search, arrangement or 1), found.shell)
+
+
+def numbered(search: SearchResult, arrangement: int) -> int:
+    """The number of an arrangement, from 1. Raises JobError where the list has none of that number."""
+    count = len(search.arrangements)
+    if not 1 <= arrangement <= count:
+        raise JobError([
+            Problem("--arrangement", str(arrangement), f"this job has arrangements 1 to {count}", "Choose one of them.")
+        ])  # fmt: skip
+    return arrangement
 
 
 @contextmanager
@@ -106,14 +131,11 @@ def studied(options: Options) -> Study:
 
 def chosen(found: Searched, options: Options) -> Study:
     """The study of the arrangement that was asked for, or of the best that can be made. Raises as `studied`."""
-    count = len(found.search.arrangements)
+    from layout.study.evaluate import evaluate, first_that_can_be_made
+
     if options.arrangement is None:
         study, skipped = first_that_can_be_made(found.job, found.bay, found.search)
         for reason in skipped:
             say(f"  passed over: {reason}")
         return study
-    if not 1 <= options.arrangement <= count:
-        raise JobError([
-            Problem("--arrangement", str(options.arrangement), f"this job has arrangements 1 to {count}", "Choose one of them.")
-        ])  # fmt: skip
-    return evaluate(found.job, found.bay, found.search, options.arrangement)
+    return evaluate(found.job, found.bay, found.search, numbered(found.search, options.arrangement))

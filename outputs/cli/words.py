@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from layout import units
 from layout.arrangement import SearchResult
 from layout.balance.items import MassItem
@@ -9,7 +11,9 @@ from layout.box.shell import Shell
 from layout.cautions import CAUTIONS
 from layout.checks import Check
 from layout.errors import Problem
-from layout.study.study import Study
+
+if TYPE_CHECKING:  # slow to import
+    from layout.study.study import Fit, Study
 
 
 def five_figures(study: Study) -> list[str]:
@@ -23,8 +27,7 @@ def five_figures(study: Study) -> list[str]:
         return units.show(mass_kg, "mass", study.job.job.show_in)
 
     lines = [
-        f"modules        {len(study.arrangement.modules)} placed, at most {search.upper_bound} possible"
-        f" ({'proved' if search.proven else 'not proved'} on {search.space})",
+        f"modules        {search.verdict}",
         f"pack mass      {show(study.pack.mass_kg)}; change of the vehicle {show(balance.change_kg)}",
         f"ahead of axle  {show(study.ahead.kg)} of the pack ({100.0 * study.ahead.share:.0f} %)",
         f"axle loads     front {show(after.front_kg)} of {show(rating.front_axle_rating_kg)},"
@@ -44,12 +47,9 @@ def check_line(check: Check) -> str:
     return f"{shown}  {check.name}: {check.part}, {check.case}"
 
 
-def fit_lines(search: SearchResult, shell: Shell) -> list[str]:
-    """Ranked arrangements."""
-    lines = [
-        f"{search.placed} modules placed, at most {search.upper_bound} possible: "
-        f"{'proved' if search.proven else 'not proved'} on {search.space}; {search.seconds:.1f} s",
-    ]
+def fit_lines(search: SearchResult, shell: Shell, fit: Fit | None = None) -> list[str]:
+    """Ranked arrangements; with the way in of each, and access in the one taken, where these were looked at."""
+    lines = [f"modules: {search.verdict}; {search.seconds:.1f} s", *(fit.space_notes if fit else ())]
     if search.note:
         lines.append(search.note)
     for i, a in enumerate(search.arrangements):
@@ -57,6 +57,20 @@ def fit_lines(search: SearchResult, shell: Shell) -> list[str]:
         size = " x ".join(f"{s:.0f}" for s in outer)
         lines.append(f"{i + 1:3d}  box {size} mm outside; best at: {', '.join(a.best_at) or '-'}")
         lines.append("     " + ", ".join(f"{k} {v:.4g}" for k, v in a.scores.items()))
+        if fit:
+            way = fit.insertions[i]
+            lines.append(f"     way in: {way.note or ('possible' if way.possible else 'none found')}")
+    return [*lines, *access_lines(fit)] if fit else [*lines, "way in and access not looked at: the time limit is short"]
+
+
+def access_lines(fit: Fit) -> list[str]:
+    """Whether covers and terminals can be reached in the arrangement taken; those alike together."""
+    alike: dict[tuple[str, bool, str], list[str]] = {}
+    for one in fit.access:
+        alike.setdefault((one.side, one.possible, one.note), []).append(one.name)
+    lines = [f"access in arrangement {fit.number}"] if alike else []
+    for (_, possible, note), names in alike.items():
+        lines.append(f"  {'' if possible else 'NOT reached: '}{', '.join(names)}: {note}")
     return lines
 
 

@@ -12,6 +12,7 @@ from layout.packing.engine.board import Board
 from layout.packing.engine.bounds import reachable_volume, volume_bound
 from layout.packing.engine.candidates import Candidates, candidates_at, mask_of
 from layout.packing.engine.cpsat import CpSatRun
+from layout.packing.engine.dual_feasible import dual_feasible_bound
 from layout.packing.engine.flat import SkylineRun, barnes_limit, layer_axis, one_layer, stacked
 from layout.packing.engine.greedy import first_layouts
 from layout.packing.engine.highs import HighsRun
@@ -72,6 +73,7 @@ def _times(progress: Callable[[int, int], None] | None, layers: int, most: int) 
 def _search(region: Region, items: Sequence[Item], board: Board, seed: int, began: float) -> Packing:
     space = space_of(region)
     board.limit(volume_bound(items, space.volume), "volume")
+    board.limit(dual_feasible_bound(items, region.size), "dual feasible functions")
     candidates, complete = _candidates(space, items)
     if not len(candidates) and complete:
         met = all(item.least == 0 for item in items)
