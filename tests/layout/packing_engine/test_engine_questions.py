@@ -77,7 +77,9 @@ def test_layers_of_a_prism_are_stacked_and_limited():
 def test_many_walls_and_a_bay_of_voxels():
     blocked = tuple(
         (x, y, z, x + 5, y + 5, z + 5)
-        for x in range(0, 100, 5) for y in range(0, 60, 5) for z in range(0, 40, 5)
+        for x in range(0, 100, 5)
+        for y in range(0, 60, 5)
+        for z in range(0, 40, 5)
         if x + y + z < 40 or (x >= 80 and y >= 40 and z >= 20)
     )
     found = most(Region((100, 60, 40), blocked), Item("m", flat(25, 20, 20), 99))

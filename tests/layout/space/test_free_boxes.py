@@ -1,5 +1,6 @@
 """Insides for the search: safe from within, complete from without."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -8,10 +9,11 @@ import pytest
 from layout.arrangement import Arrangement
 from layout.box.shell import shell_of
 from layout.frames import Extent, Pose, turned_about_z
+from layout.packing.sites import bare
 from layout.space.bay import bay_of
 from layout.space.free_boxes import bounding_insides, filled, free_grid, maximal_insides, piece_fits_grid
 from layout.space.judge_arrangement import judge_arrangement
-from layout.space.polish import grown_to_walls
+from layout.space.polish import grown_to_walls, shell_clear
 from layout.space.rectangles import maximal_rectangles
 
 LEAST = (120.0, 80.0, 60.0)
@@ -77,6 +79,28 @@ def test_outer_boxes_hold_every_inside_that_passes(job_with, angle):
             continue
         passed += 1
         assert any(holds(o, inside) for o in outer), inside
+    assert passed > 12
+
+
+@pytest.mark.parametrize("angle", [0.0, 7.0])
+def test_outer_boxes_of_a_body_without_walls(job_with, angle):
+    """What hangs on a face: every free body lies in one of the outer boxes, and none of those holds a keep-out's middle."""
+    block = {"name": "block", "box": {"min": [200, 150, 0], "max": [420, 330, 200]}}
+    bay = bay_of(job_with(space=STEPPED, keep_out=[BAR, block], table_mount_point=MOUNT), Path())
+    shell = replace(bare(shell_of(job_with())), flange_below_mm=LEAST[2], mount_room_mm=0.0)
+    frame = turned_about_z(angle)
+    outer = bounding_insides(bay, shell, frame, 10.0, 40.0, LEAST)
+    if angle == 0.0:
+        middle = Extent((300.0, 230.0, 90.0), (320.0, 250.0, 110.0))
+        assert not any(holds(o, middle) for o in outer)
+    rng, passed = np.random.default_rng(4), 0
+    for _ in range(400):
+        centre = frame.inverse_point(rng.uniform([-60, 20, 20], [640, 460, 460]))
+        half = rng.uniform(LEAST, [300, 250, 240]) / 2.0
+        body = Extent(tuple(centre - half), tuple(centre + half))
+        if shell_clear(bay, shell, frame, body, 10.0):
+            passed += 1
+            assert any(holds(o, body) for o in outer), body
     assert passed > 12
 
 
