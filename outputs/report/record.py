@@ -136,7 +136,6 @@ def _arrangement(study: Study) -> Data:
     outer = study.box.shell.outermost(study.box.inside).seen_from(frame)
     path = study.fit.insertions[study.fit.number - 1]
     search = study.fit.search
-    proved = "proved" if search.proven else "not proved"
     return {
         "modules": [
             [m.id, m.kind.name, m.up, m.terminals, ", ".join(f"{c:.1f}" for c in frame.point(m.pose.origin_mm))]
@@ -145,7 +144,7 @@ def _arrangement(study: Study) -> Data:
         "box": " x ".join(f"{s:.0f}" for s in outer.size_mm),
         "from": ", ".join(f"{c:.0f}" for c in outer.min_mm),
         "to": ", ".join(f"{c:.0f}" for c in outer.max_mm),
-        "proof": f"{search.placed} placed, at most {search.upper_bound}, {proved} on {search.space}",
+        "proof": search.verdict,
         "insertion": path.note or ("possible" if path.possible else "not possible"),
         "insertion_possible": path.possible,
         "removal": ", ".join(study.fit.removal_orders[study.fit.number - 1]) or "not found",

@@ -50,7 +50,7 @@ def row(job: Job, count: int | str, available: int, seconds: float) -> str:
 def main() -> None:
     """Print the table."""
     job = read_job(JOBS / "larkmoor-front-bay.toml")
-    print("asked   limit  placed  bound  proven  listed first (s)   share    took   ratio")
+    print("asked   limit  placed  bound no more  listed first (s)   share    took   ratio")
     for count, available, seconds in ((8, 10, 1), (8, 10, 5), (8, 10, 20), (9, 10, 20), ("max", 40, 30)):
         print(row(job, count, available, seconds), flush=True)
 
