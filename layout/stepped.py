@@ -61,11 +61,11 @@ class Stepped(Extent):
         return float(np.prod(self.size_mm)) - self.left_out.volume_mm3
 
 
-def without(bounds: Extent, left_out: Extent, least_mm: float = 1e-6) -> Extent:
+def without(bounds: Extent, left_out: Extent, least_mm: float = 1e-6) -> Extent | None:
     """The bounds less what of left_out lies in them; a plain box where that is thinner than least_mm.
 
-    left_out is at an edge of a larger box of which `bounds` is part. Where nothing else of the bounds is left along an axis the
-    bounds come back cut, not stepped. Raises ValueError where left_out covers them.
+    left_out is at an edge of a larger box of which `bounds` is part. Where it takes the whole of two axes the bounds come
+    back cut, not stepped; where it covers them nothing comes back.
     """
     low, high = np.maximum(bounds.min_mm, left_out.min_mm), np.minimum(bounds.max_mm, left_out.max_mm)
     plain = Extent(bounds.min_mm, bounds.max_mm)
@@ -73,7 +73,7 @@ def without(bounds: Extent, left_out: Extent, least_mm: float = 1e-6) -> Extent:
         return plain
     whole = np.array(plain.size_mm) - (high - low) < least_mm
     if whole.all():
-        raise ValueError(f"nothing of the box from {bounds.min_mm} to {bounds.max_mm} is left")
+        return None
     if whole.sum() == 2:
         return _cut(plain, Extent(vec3(low), vec3(high)), int(np.flatnonzero(~whole)[0]))
     return Stepped(bounds.min_mm, bounds.max_mm, Extent(vec3(low), vec3(high)))
@@ -89,8 +89,8 @@ def _cut(box: Extent, left_out: Extent, axis: int) -> Extent:
     return Extent(vec3(low), vec3(high))
 
 
-def within(inside: Extent, limit: Extent) -> Extent:
-    """What of an inside lies within a box."""
+def within(inside: Extent, limit: Extent) -> Extent | None:
+    """What of an inside lies within a box; None where that is nothing."""
     low, high = np.maximum(inside.min_mm, limit.min_mm), np.minimum(inside.max_mm, limit.max_mm)
     bounds = Extent(vec3(low), vec3(high))
     return without(bounds, inside.left_out) if isinstance(inside, Stepped) else bounds
@@ -109,6 +109,16 @@ def parts_of(inside: Extent) -> tuple[Extent, ...]:
             low[axis] = inside.left_out.max_mm[axis]
         found.append(Extent(vec3(low), vec3(high)))
     return tuple(sorted(found, key=lambda e: -e.volume_mm3))
+
+
+def holds(outer: Extent, inner: Extent) -> bool:
+    """Whether one inside lies within another: each of its largest boxes in one of the other's."""
+    return all(any(_in(part, one) for part in parts_of(outer)) for one in parts_of(inner))
+
+
+def _in(outer: Extent, inner: Extent) -> bool:
+    low = all(a <= b + SAME_MM for a, b in zip(outer.min_mm, inner.min_mm, strict=True))
+    return low and all(a >= b - SAME_MM for a, b in zip(outer.max_mm, inner.max_mm, strict=True))
 
 
 def drawn_in(inside: Extent, low_mm: Vec3, high_mm: Vec3) -> Extent:
