@@ -61,6 +61,20 @@ class Stepped(Extent):
         return float(np.prod(self.size_mm)) - self.left_out.volume_mm3
 
 
+def outline_words(inside: Extent) -> str:
+    """What is left out of an inside, in words; "" where nothing is."""
+    if not isinstance(inside, Stepped):
+        return ""
+    x, y, z = (f"{v:.0f}" for v in inside.left_out.size_mm)
+    a = inside.axes[0]
+    end = {0: ("aft", "fore"), 1: ("right", "left")}
+    if inside.kind == "plan":
+        which = f"{end[0][inside.at_high(0)]} {end[1][inside.at_high(1)]}"
+        return f"stepped: its {which} corner is left out of the plan, {x} x {y} mm of the inside"
+    deep = x if a == 0 else y
+    return f"stepped: the lower part of its {end[a][inside.at_high(a)]} end is left out, {deep} mm long and {z} mm high inside"
+
+
 def without(bounds: Extent, left_out: Extent, least_mm: float = 1e-6) -> Extent | None:
     """The bounds less what of left_out lies in them; a plain box where that is thinner than least_mm.
 

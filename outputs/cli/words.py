@@ -13,7 +13,8 @@ from layout.checks import Check
 from layout.errors import Problem
 
 if TYPE_CHECKING:  # slow to import
-    from layout.study.study import Fit, Study
+    from layout.stepped import outline_words
+from layout.study.study import Fit, Study
 
 
 def five_figures(study: Study) -> list[str]:
@@ -55,7 +56,8 @@ def fit_lines(search: SearchResult, shell: Shell, fit: Fit | None = None) -> lis
     for i, a in enumerate(search.arrangements):
         outer = shell.outermost(a.inside).seen_from(a.frame).size_mm
         size = " x ".join(f"{s:.0f}" for s in outer)
-        lines.append(f"{i + 1:3d}  box {size} mm outside; best at: {', '.join(a.best_at) or '-'}")
+        step = outline_words(a.inside)
+        lines.append(f"{i + 1:3d}  box {size} mm outside{f', {step}' if step else ''}; best at: {', '.join(a.best_at) or '-'}")
         lines.append("     " + ", ".join(f"{k} {v:.4g}" for k, v in a.scores.items()))
         if fit:
             way = fit.insertions[i]

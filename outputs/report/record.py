@@ -7,6 +7,7 @@ from typing import Any
 from layout import units
 from layout.balance.items import MassItem
 from layout.checks import Check
+from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
 from outputs.report.formula import figure, mathematics, symbol
 
@@ -142,6 +143,8 @@ def _arrangement(study: Study) -> Data:
             for m in study.arrangement.modules
         ],
         "box": " x ".join(f"{s:.0f}" for s in outer.size_mm),
+        "outline": outline_words(study.arrangement.inside),
+        "search_note": search.note,
         "from": ", ".join(f"{c:.0f}" for c in outer.min_mm),
         "to": ", ".join(f"{c:.0f}" for c in outer.max_mm),
         "proof": search.verdict,
