@@ -13,7 +13,7 @@ from itertools import pairwise, product
 
 import numpy as np
 
-from layout.box.shell import MOUNTING_BAR_MM, Shell
+from layout.box.shell import Shell
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Array, Extent, Pose, Vec3, vec3
 from layout.job.bay import MountPoint
@@ -170,7 +170,7 @@ def _walls_for(mount: PackMount, inside: Extent, shell: Shell) -> list[tuple[flo
         w = np.array(DIRECTIONS[direction])
         if abs(float(normal @ w)) > 0.5:
             continue
-        stand = float(np.dot(mount.at_mm, w)) - wall_face_mm(wall, inside, shell) - MOUNTING_BAR_MM
+        stand = float(np.dot(mount.at_mm, w)) - wall_face_mm(wall, inside, shell) - shell.bar_mm
         nearest = max(nearest, stand)
         if not shell.mount_room_mm - 1e-6 <= stand <= REACH_MM:
             continue
@@ -211,7 +211,7 @@ def _plan(
     number: str, wall: str, run: tuple[PackMount, ...], inside: Extent, shell: Shell, bar_mm: float = BAR_WIDTHS_MM[0]
 ) -> BracketPlan:
     low, high = _usable(wall, inside, bar_mm)
-    face = wall_face_mm(wall, inside, shell) + MOUNTING_BAR_MM
+    face = wall_face_mm(wall, inside, shell) + shell.bar_mm
     axis = along(wall)
     places = [min(max(m.at_mm[axis] + CORNER_MM * m.normal[axis], low), high) for m in run]
     bars: list[float] = []
