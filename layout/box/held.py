@@ -12,7 +12,7 @@ from layout.box.carriers import CarrierBar, Carriers, Level, Post
 from layout.box.notches import notched
 from layout.box.opening_room import uprights_keep_off
 from layout.box.posts import NoPost, posts_for
-from layout.box.shell import END_SCREW, MOUNTING_BAR_MM, Shell
+from layout.box.shell import END_SCREW, Shell
 from layout.box.walls import LOOKS, along, wall_of, walls_of
 from layout.brackets.plan import BracketPlan
 from layout.design import Hardware, Hole, Plate, Profile, rectangle
@@ -177,7 +177,7 @@ def _end_screws(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardwa
         for which in () if bar.welded else (0, 1):
             wall = bar.wall(which)
             w = np.array(DIRECTIONS[LOOKS[wall]])
-            grip = MOUNTING_BAR_MM + shell.sheet_mm + END_PLAY_MM + row.washer_thickness_mm
+            grip = shell.bar_mm + shell.sheet_mm + END_PLAY_MM + row.washer_thickness_mm
             length = grip + end_engagement_mm(shell, bar)
             at = bar.end_mm(which)
             name = f"{bar.number}-E{which + 1}"
@@ -199,7 +199,7 @@ def end_engagement_mm(shell: Shell, bar: CarrierBar) -> float:
         DesignError: no standard length between 1.5 d and that bolt.
     """
     row = bolt(END_SCREW)
-    grip = MOUNTING_BAR_MM + shell.sheet_mm + END_PLAY_MM + row.washer_thickness_mm
+    grip = shell.bar_mm + shell.sheet_mm + END_PLAY_MM + row.washer_thickness_mm
     most = min(_bolt_room_mm(bar), 3.0 * row.diameter_mm)
     lengths = [v for v in bolt_lengths_mm(END_SCREW, "hex screw") if LEAST_D * row.diameter_mm <= v - grip <= most]
     if not lengths:
@@ -223,7 +223,7 @@ def _post(job: Job, post: Post, inside: Extent, shell: Shell, holes: list[HolePl
         if h.wall == post.wall and abs(h.at_mm[along(h.wall)] - post.u_mm) <= half
     )
     profile = Profile(notched(post.width_mm, height, pose, inside, shell), mine)
-    return Plate(post.number, "post", job.box.material, MOUNTING_BAR_MM, profile, pose)
+    return Plate(post.number, "post", job.box.material, shell.bar_mm, profile, pose)
 
 
 def post_pose(post: Post, inside: Extent, shell: Shell) -> tuple[Pose, float]:

@@ -15,8 +15,11 @@ from layout.job.model import Job
 from layout.stepped import Stepped, drawn_in, parts_of
 from layout.tables import bolt
 
-MOUNTING_BAR_MM = 15.0
-"""Thickness of the bars on the walls that brackets are bolted to (tapped 1.5 d deep for M8)."""
+BAR_THICKNESSES_MM = (15.0, 20.0, 25.0, 30.0, 40.0)
+"""Flat bar for the mounting bars and posts on the walls; the least is tapped 1.5 d deep for M8."""
+
+LEG_PLAY_MM = 1.0
+"""Between the lid flange and the leg of a bracket that passes it on its way up."""
 
 FLOOR_RIB_MM = 40.0
 """Greatest height of the ribs under the floor."""
@@ -48,6 +51,8 @@ class Shell:
     reach of the slab of flange, gasket, lid, bolt heads and nuts below and above the inside's top. bolt_line_mm: from the
     wall's outer face to the line of the lid bolts. mount_room_mm: least distance from the axis of a mount point to the box
     body, so that a bracket can be bent and bolted there (the larger of this and half the mount's own envelope counts).
+    bar_mm: thickness of the mounting bars and posts; where a mount lies above (normal -z), thick enough that a bracket's leg
+    passes outside the lid flange on its way up.
     """
 
     sheet_mm: float
@@ -60,6 +65,7 @@ class Shell:
     bolt_line_mm: float
     lid_bolt: str
     mount_room_mm: float
+    bar_mm: float
 
     @property
     def fillet_mm(self) -> float:
@@ -135,16 +141,20 @@ def shell_of(job: Job) -> Shell:
     under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
     heads = HEADS_MM if any(can_be_bolted(kind) for kind in job.modules) else 0.0
     fixings = [kind.fixing for kind in job.modules if kind.fixing]
+    out = line + edge
+    hung = any(mount.normal == "-z" for mount in job.mount_points)
+    bar = next((b for b in BAR_THICKNESSES_MM if b >= (out + LEG_PLAY_MM if hung else 0.0)), BAR_THICKNESSES_MM[-1])
     below = max(head_mm(f.bolt) for f in fixings) if all_on_bars(job) else FLOOR_RIB_MM
     return Shell(
         sheet_mm=sheet,
         liner_mm=job.box.liner_mm,
-        side_mm=sheet + MOUNTING_BAR_MM + heads,
+        side_mm=sheet + bar + heads,
         below_mm=sheet + float(math.ceil(below)),
-        flange_out_mm=line + edge,
+        flange_out_mm=out,
         flange_below_mm=lid_bolt_length_mm(job.box.lid_bolt, sheet) - under_head + 1.0,
         flange_above_mm=under_head + size.hex_height_mm,
         bolt_line_mm=line,
         lid_bolt=job.box.lid_bolt,
         mount_room_mm=MOUNT_ROOM_MM - heads,
+        bar_mm=bar,
     )

@@ -21,7 +21,7 @@ from layout.box.outlines import plan_loop
 from layout.box.posts import POST_WIDTHS_MM
 from layout.box.ribs import RibPlan, rib_plan, rib_plates
 from layout.box.seams import SeamParts, seams
-from layout.box.shell import MOUNTING_BAR_MM, Shell
+from layout.box.shell import Shell
 from layout.box.walls import NUMBERS, along, wall_of, walls_of
 from layout.brackets.plan import BracketPlan
 from layout.brackets.rows import bar_holes
@@ -148,7 +148,7 @@ def _bars(
     for i, u in enumerate(plan.bars_u_mm):
         middle = np.zeros(3)
         middle[along(plan.wall)] = u
-        origin = middle - plan.bar_width_mm / 2.0 * h + (plan.bar_face_mm - MOUNTING_BAR_MM) * w + np.array((0.0, 0.0, bottom))
+        origin = middle - plan.bar_width_mm / 2.0 * h + (plan.bar_face_mm - shell.bar_mm) * w + np.array((0.0, 0.0, bottom))
         number = f"{prefix}-P{first + i + 1}"
         pose = Pose(vec3(origin), (vec3(h), (0.0, 0.0, 1.0), vec3(w)))
         holes = tuple(
@@ -161,5 +161,5 @@ def _bars(
             if place.wall == plan.wall and abs(place.at_mm[along(plan.wall)] - u) <= plan.bar_width_mm / 2.0
         )
         profile = Profile(notched(plan.bar_width_mm, height, pose, inside, shell), (*holes, *screws))
-        bars.append(Plate(number, f"mounting bar {first + i + 1}", material, MOUNTING_BAR_MM, profile, pose))
+        bars.append(Plate(number, f"mounting bar {first + i + 1}", material, shell.bar_mm, profile, pose))
     return bars

@@ -13,7 +13,7 @@ from itertools import pairwise, product
 
 import numpy as np
 
-from layout.box.shell import MOUNTING_BAR_MM, Shell
+from layout.box.shell import Shell
 from layout.box.walls import LOOKS, WALLS, Wall, along, wall_of, walls_of
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Array, Extent, Pose, Vec3, vec3
@@ -159,7 +159,7 @@ def _walls_for(mount: PackMount, inside: Extent, shell: Shell) -> list[tuple[flo
     for wall in walls_of(inside):
         if abs(float(normal @ wall.w)) > 0.5 or _too_short(wall, inside, shell, BAR_WIDTHS_MM[0]):
             continue
-        stand = float(np.dot(mount.at_mm, wall.w)) - wall.outer_mm(shell.sheet_mm) - MOUNTING_BAR_MM
+        stand = float(np.dot(mount.at_mm, wall.w)) - wall.outer_mm(shell.sheet_mm) - shell.bar_mm
         nearest = max(nearest, stand)
         if not shell.mount_room_mm - 1e-6 <= stand <= REACH_MM:
             continue
@@ -206,7 +206,7 @@ def _plan(
     number: str, wall: Wall, run: tuple[PackMount, ...], shell: Shell, bar_mm: float = BAR_WIDTHS_MM[0]
 ) -> BracketPlan:
     low, high = _usable(wall, shell, bar_mm)
-    face = wall.outer_mm(shell.sheet_mm) + MOUNTING_BAR_MM
+    face = wall.outer_mm(shell.sheet_mm) + shell.bar_mm
     axis = wall.along
     places = [min(max(m.at_mm[axis] + CORNER_MM * m.normal[axis], low), high) for m in run]
     bars: list[float] = []

@@ -15,7 +15,7 @@ from layout.box.design import BoxDesign
 from layout.box.held import BOLT_CLASS, end_engagement_mm
 from layout.box.liner import LINER
 from layout.box.posts import BarEnd, bar_ends
-from layout.box.shell import END_SCREW, MOUNTING_BAR_MM
+from layout.box.shell import END_SCREW
 from layout.box.soft import density_kg_m3
 from layout.box.walls import wall_of
 from layout.checks import Check, not_checked
@@ -220,7 +220,7 @@ def _end_screws(held: Held) -> list[Check]:
         part, deep = f"end screw of {bar.number}", end_engagement_mm(box.shell, bar)
         edge = _wall_edge(held, bar.wall(int(e)), bar.end_mm(int(e)))
         wall = Ply(box.material, box.shell.sheet_mm, size.hole_medium_mm, edge, edge)
-        post = Ply(box.material, MOUNTING_BAR_MM, size.hole_medium_mm, 12.0, 12.0, welded=True)
+        post = Ply(box.material, box.shell.bar_mm, size.hole_medium_mm, 12.0, 12.0, welded=True)
         grip = min(deep, 2.5 * size.diameter_mm)
         inner = Ply(bar.material, grip, size.diameter_mm, bar.thickness_mm / 2.0, bar.width_mm / 2.0)
         found += bolt_checks(part, case.name, END_SCREW, BOLT_CLASS, pull, shear, hole_mm=size.hole_medium_mm)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from layout.box.design import BoxDesign
-from layout.box.shell import END_SCREW, MOUNTING_BAR_MM
+from layout.box.shell import END_SCREW
 from layout.box.walls import Wall, walls_of
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
@@ -98,7 +98,7 @@ def _height(box: BoxDesign) -> float:
 def _bar(box: BoxDesign, width_mm: float) -> MountingBar:
     sheet = box.shell.sheet_mm
     hole = bolt(END_SCREW).hole_medium_mm
-    return MountingBar(box.material, width_mm, MOUNTING_BAR_MM, _height(box), box.shell.fillet_mm, box.material, sheet, hole)
+    return MountingBar(box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole)
 
 
 def lid_tie_checks(held: Held) -> list[Check]:
