@@ -79,10 +79,10 @@ def l_arrangement(l_job: Job) -> Arrangement:
     """Fourteen modules in two layers: seven rows to a layer, two of them beside the motor. Laid out by hand."""
     kind = l_job.modules[0]
     inside = Stepped(
-        (-363.0, -392.0, 319.0), (380.0, 353.0, 571.0), Extent((-34.0, -94.0, 319.0), (380.0, 353.0, 571.0))
+        (-363.0, -392.0, 319.0), (380.0, 378.0, 571.0), Extent((-34.0, -94.0, 319.0), (380.0, 378.0, 571.0))
     )
     places = [(591.0, 74.5, "-x"), (591.0, 223.5, "-x"), (266.0, 74.5, "+x"), (266.0, 223.5, "+x")]
-    places += [(177.0, y, "-x") for y in (372.5, 521.5, 670.5)]
+    places += [(177.0, y, "-x") for y in (397.5, 546.5, 695.5)]
     modules = []
     for z in (75.0, 202.0):
         for x, y, terminals in places:

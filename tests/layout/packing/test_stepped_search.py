@@ -25,6 +25,10 @@ BLOCK = {
 }  # fmt: skip
 
 
+MOST, PLAIN = 16, 11
+"""Of the first case below, as `counted` finds them."""
+
+
 def other_way():
     file = Path(__file__).parents[1] / "packing_engine" / "packing_everywhere.py"
     spec = importlib.util.spec_from_file_location("packing_everywhere", file)
@@ -53,16 +57,14 @@ def counted(room, step, corner):
     ("room", "step", "corner"),
     [
         ((650, 500), (300, 250), (1, 1)),
-        ((600, 450), (250, 150), (0, 1)),
-        ((550, 550), (200, 350), (1, 0)),
-        ((500, 650), (350, 300), (0, 0)),
+        ((550, 450), (250, 200), (0, 1)),
     ],
 )
 def test_count_is_that_of_every_place_tried(make, room, step, corner):
     most, plain = counted(room, step, corner)
     job = make.l_job((*room, 100.0), step, corner, [BLOCK], {"count": "max"})
     bay, shell = make.bay(job), shell_of(job)
-    found = arrange(job, bay, seconds=8.0, seed=0)
+    found = arrange(job, bay, seconds=12.0, seed=0)
     assert most > plain
     assert found.placed == most
     assert found.upper_bound == most
@@ -79,32 +81,34 @@ def test_count_is_that_of_every_place_tried(make, room, step, corner):
     assert all(not any(name.startswith("blocked") for name in order) for order in orders)
 
 
+@pytest.fixture(scope="module")
+def taken(make):
+    job = make.l_job((650.0, 500.0, 100.0), (300, 250), (1, 1), [BLOCK], {"count": PLAIN + 1})
+    return job, arrange(job, make.bay(job), seconds=4.0, seed=0)
+
+
 def test_none_is_taken_where_a_rectangle_holds_what_is_asked(make):
     job = make.l_job((650.0, 500.0, 100.0), (300, 250), (1, 1), [BLOCK], {"count": 8})
-    found = arrange(job, make.bay(job), seconds=6.0, seed=0)
+    found = arrange(job, make.bay(job), seconds=4.0, seed=0)
     assert found.placed == 8
     assert not any(isinstance(a.inside, Stepped) for a in found.arrangements)
     assert "not taken" in found.note
     assert "the number asked for" in found.note
-    most, _ = counted((650, 500), (300, 250), (1, 1))
-    assert found.upper_bound >= most  # of every outline allowed
+    assert found.upper_bound >= MOST  # of every outline allowed
 
 
 def test_rectangular_unless_the_job_says_otherwise(make):
     job = make.l_job((650.0, 500.0, 100.0), (300, 250), (1, 1), [BLOCK], {"count": "max"})
     assert make.job((300, 300, 100), [BLOCK], {"count": 1}).box.outline == "rectangular"
     plain = job.model_copy(update={"box": job.box.model_copy(update={"outline": "rectangular"})})
-    found = arrange(plain, make.bay(plain), seconds=6.0, seed=0)
-    _, most = counted((650, 500), (300, 250), (1, 1))
-    assert found.placed == found.upper_bound == most
+    found = arrange(plain, make.bay(plain), seconds=3.0, seed=0)
+    assert found.placed == found.upper_bound == PLAIN
     assert found.rectangular is None
 
 
-def test_more_asked_for_than_a_rectangle_holds(make):
-    most, plain = counted((650, 500), (300, 250), (1, 1))
-    job = make.l_job((650.0, 500.0, 100.0), (300, 250), (1, 1), [BLOCK], {"count": plain + 1})
-    found = arrange(job, make.bay(job), seconds=6.0, seed=0)
-    assert found.placed == plain + 1 <= most
+def test_more_asked_for_than_a_rectangle_holds(taken):
+    _, found = taken
+    assert found.placed == PLAIN + 1
     assert all(isinstance(a.inside, Stepped) for a in found.arrangements)
 
 
@@ -120,10 +124,9 @@ def test_pairs_of_bounding_insides_hold_every_step_that_fits(make):
         assert any(holds(other.limit, site.limit) for other in bounds)
 
 
-def test_the_judge_sees_what_reaches_into_the_step(make):
-    job = make.l_job((650.0, 500.0, 100.0), (300, 250), (1, 1), [BLOCK], {"count": "max"})
-    bay, shell = make.bay(job), shell_of(job)
-    one = arrange(job, bay, seconds=6.0, seed=0).arrangements[0]
+def test_the_judge_sees_what_reaches_into_the_step(make, taken):
+    job, found = taken
+    bay, shell, one = make.bay(job), shell_of(job), found.arrangements[0]
     assert isinstance(one.inside, Stepped)
     out = one.inside.left_out
     deeper = Stepped(one.inside.min_mm, one.inside.max_mm, Extent((out.min_mm[0] - 30.0, *out.min_mm[1:]), out.max_mm))
