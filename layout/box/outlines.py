@@ -15,11 +15,11 @@ QUARTER = math.tan(math.pi / 8.0)
 def plan_loop(inside: Extent, out_mm: float, from_mm: float, corner_mm: float = 0.0) -> Loop:
     """The plan of an inside with every side moved out by out_mm, anticlockwise.
 
-    from_mm: the origin lies this far outward of the inside's least corner along x and y. corner_mm: radius of the outer corners;
-    the inner one of a step stays square (rounded it would reach beyond what the search keeps clear).
+    from_mm: the origin lies this far outward of the inside's least corner along x and y. corner_mm: radius of the outer
+    corners; the inner one of a step stays square (rounded it would reach beyond what the search keeps clear).
     """
     (x0, y0, _), (sx, sy, _) = inside.min_mm, inside.size_mm
-    if not isinstance(inside, Stepped) or inside.kind != "plan":
+    if not isinstance(inside, Stepped):
         return rectangle(sx + 2 * out_mm, sy + 2 * out_mm, (from_mm - out_mm, from_mm - out_mm), corner_mm)
     moved = drawn_in(inside, (-out_mm, -out_mm, 0.0), (-out_mm, -out_mm, 0.0))
     points = [(x - x0 + from_mm, y - y0 + from_mm) for x, y in plan_of(moved)]

@@ -55,7 +55,7 @@ def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...]) -> RibPlan:
 
 def _off_the_step(u: float, inside: Extent, across: int) -> float:
     """A rib's middle moved off the wall plate of a step, into the part of the floor that it runs under full length."""
-    if not isinstance(inside, Stepped) or inside.kind != "plan":
+    if not isinstance(inside, Stepped):
         return u
     line, after = inside.line_mm(across), inside.at_high(across)
     off = RIB_THICKNESS_MM / 2.0 + STEP_ROOM_MM
@@ -66,7 +66,7 @@ def _off_the_step(u: float, inside: Extent, across: int) -> float:
 def _run(inside: Extent, axis: int, u: float) -> tuple[float, float]:
     """From where to where the floor reaches along a rib, between the walls' inner faces."""
     low, high = inside.min_mm[axis], inside.max_mm[axis]
-    if not isinstance(inside, Stepped) or inside.kind != "plan":
+    if not isinstance(inside, Stepped):
         return low, high
     line, across = inside.line_mm(axis), 1 - axis
     beyond = u > inside.line_mm(across) if inside.at_high(across) else u < inside.line_mm(across)

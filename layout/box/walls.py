@@ -113,8 +113,6 @@ def walls_of(inside: Extent) -> tuple[Wall, ...]:
     ends = {"left": (y1, x0, x1), "right": (y0, x0, x1), "fore": (x1, y0, y1), "aft": (x0, y0, y1)}
     if not isinstance(inside, Stepped):
         return tuple(Wall(name, *where, z0, z1) for name, where in ends.items())
-    if inside.kind != "plan":
-        raise ValueError("the walls of a box with a step in its floor are not flat rectangles")
     found = []
     for axis, (low, high) in ((1, ("right", "left")), (0, ("aft", "fore"))):
         cut, line = (high if inside.at_high(axis) else low), inside.line_mm(1 - axis)

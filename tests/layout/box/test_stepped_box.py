@@ -49,7 +49,7 @@ def test_plates_in_closed_form(l_job, l_arrangement, shell, turn):
     area, around = x * y - u * v, 2.0 * (x + y)
 
     def offset(d: float, r: float = 0.0) -> float:
-        """Square corners: A + P d + 4 d2 (five outer corners less one inner); the outer ones rounded lose (1 - pi/4) r2 each."""
+        """Square corners: A + P d + 4 d2 (five outer corners less one inner); rounded ones lose (1 - pi/4) r2 each."""
         return area + around * d + 4.0 * d * d - 5.0 * (1.0 - math.pi / 4.0) * r * r
 
     by_name = {p.name: p for p in box.plates}
