@@ -30,6 +30,19 @@ PRESSURE = Rule(
     },
 )  # fmt: skip
 
+INNER_CORNER = Rule(
+    "panel at the inner corner of a step", "0.3 * (b / t)**(2/3) * beta * q * b**2 / t**2", "f_o / gamma_M0", "MPa",
+    Source(
+        "moment one thickness from the corner, a bound on finite element models of L plates, simply supported and clamped; "
+        "it grows as r**(-2/3) (Williams 1952, from memory)", "derived",
+    ),
+    {
+        "b": ("mm", "shorter side of the rectangle around it"), "t": ("mm", "thickness"),
+        "beta": ("-", "stress factor of that rectangle"), "q": ("MPa", "pressure"), "f_o": ("MPa", "proof strength"),
+        "gamma_M0": ("-", "partial factor"),
+    },
+)  # fmt: skip
+
 PATCH = Rule(
     "panel under a foot or patch", "6 * mu * F / t**2", "f_o / gamma_M0", "MPa",
     Source("Navier's series for a patch on a simply supported plate (Roark 7th ed. Table 11.4 case 1c within 2 %)", "seen"),
@@ -109,6 +122,17 @@ def panel_checks(part: str, case: str, panel: Panel, pressure_mpa: float) -> lis
         PRESSURE.check(part, case, membrane_note(panel, pressure_mpa), beta=beta, **shared),
         LINE_SHEAR.check(part, case, **shared),
     ]
+
+
+def inner_corner_check(part: str, case: str, panel: Panel, pressure_mpa: float) -> Check:
+    """Where a corner of a panel is left out, the panel being the rectangle around it: sheet at the inner corner of the step.
+
+    Elastic, at one thickness from the corner, nearer to which plate theory does not hold: on the safe side for ductile sheet.
+    """
+    beta, _ = panel.factors()
+    metal = {"f_o": panel.proof_mpa, "gamma_M0": panel.metal.gamma_m0}
+    short = min(panel.a_mm, panel.b_mm)
+    return INNER_CORNER.check(part, case, beta=beta, q=abs(pressure_mpa), b=short, t=panel.thickness_mm, **metal)
 
 
 def membrane_note(panel: Panel, pressure_mpa: float) -> str:
