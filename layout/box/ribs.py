@@ -37,13 +37,17 @@ class RibPlan:
 
 
 def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...]) -> RibPlan:
-    """Ribs end under the bars, so they run square to the walls that carry most bars; others fill in at most 150 mm apart."""
+    """Ribs end under the bars, so they run square to the walls that carry most bars; others fill in at most 150 mm apart.
+
+    Where a corner of the plan is left out one runs beside the step's wall, under its inner corner.
+    """
     bars: dict[int, list[float]] = {0: [], 1: []}
     for plan in plans:
         bars[along(plan.wall)].extend(plan.bars_u_mm)
     other = 0 if len(bars[0]) >= len(bars[1]) else 1
     low, high = inside.min_mm[other], inside.max_mm[other]
-    lines = sorted({_off_the_step(round(u, 3), inside, other) for u in bars[other]})
+    wanted = [*bars[other], *([inside.line_mm(other)] if isinstance(inside, Stepped) else [])]
+    lines = sorted({_off_the_step(round(u, 3), inside, other) for u in wanted})
     marks = [low, *lines, high]
     filled = list(lines)
     for a, b in pairwise(marks):

@@ -31,15 +31,14 @@ PRESSURE = Rule(
 )  # fmt: skip
 
 INNER_CORNER = Rule(
-    "panel at the inner corner of a step", "0.3 * (b / t)**(2/3) * beta * q * b**2 / t**2", "f_o / gamma_M0", "MPa",
+    "panel at the inner corner of a step", "0.115 * q * (l / t)**(8/3)", "f_o / gamma_M0", "MPa",
     Source(
-        "moment one thickness from the corner, a bound on finite element models of L plates, simply supported and clamped; "
-        "it grows as r**(-2/3) (Williams 1952, from memory)", "derived",
+        "moment at r = t from the corner, M = 0.019 q l**(8/3) r**(-2/3): a bound on finite element models of L plates, simply "
+        "supported and clamped; the power of r after Williams 1952, from memory", "derived",
     ),
     {
-        "b": ("mm", "shorter side of the rectangle around it"), "t": ("mm", "thickness"),
-        "beta": ("-", "stress factor of that rectangle"), "q": ("MPa", "pressure"), "f_o": ("MPa", "proof strength"),
-        "gamma_M0": ("-", "partial factor"),
+        "q": ("MPa", "pressure"), "l": ("mm", "four times the panel's area over its perimeter"), "t": ("mm", "thickness"),
+        "f_o": ("MPa", "proof strength"), "gamma_M0": ("-", "partial factor"),
     },
 )  # fmt: skip
 
@@ -124,15 +123,15 @@ def panel_checks(part: str, case: str, panel: Panel, pressure_mpa: float) -> lis
     ]
 
 
-def inner_corner_check(part: str, case: str, panel: Panel, pressure_mpa: float) -> Check:
-    """Where a corner of a panel is left out, the panel being the rectangle around it: sheet at the inner corner of the step.
+def inner_corner_check(part: str, case: str, panel: Panel, area_mm2: float, pressure_mpa: float) -> Check:
+    """Where a corner of a panel is left out: its sheet at the inner corner of the step.
 
-    Elastic, at one thickness from the corner, nearer to which plate theory does not hold: on the safe side for ductile sheet.
+    panel: the rectangle around it (its perimeter is the L's own); area_mm2: of the L. Elastic, at one thickness from the
+    corner, nearer to which plate theory does not hold: on the safe side for ductile sheet.
     """
-    beta, _ = panel.factors()
+    size = 2.0 * area_mm2 / (panel.a_mm + panel.b_mm)
     metal = {"f_o": panel.proof_mpa, "gamma_M0": panel.metal.gamma_m0}
-    short = min(panel.a_mm, panel.b_mm)
-    return INNER_CORNER.check(part, case, beta=beta, q=abs(pressure_mpa), b=short, t=panel.thickness_mm, **metal)
+    return INNER_CORNER.check(part, case, q=abs(pressure_mpa), l=size, t=panel.thickness_mm, **metal)
 
 
 def membrane_note(panel: Panel, pressure_mpa: float) -> str:

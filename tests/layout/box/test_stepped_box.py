@@ -173,3 +173,5 @@ def test_ribs_end_with_the_floor(l_job, l_arrangement, shell):
         assert all(floor.distance(shapely.Point(p[0], p[1])) < 1e-6 for p in ends)
         assert floor.buffer(1e-6).contains(shapely.MultiPoint([(p[0], p[1]) for p in ends]).convex_hull)
     assert len(lengths) == 2
+    line = box.inside.line_mm(1 - box.rib_axis)
+    assert min(abs(rib.pose.origin_mm[1 - box.rib_axis] - line) for rib in ribs) <= 15.0
