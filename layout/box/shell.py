@@ -12,6 +12,7 @@ from layout.box.carrier_room import all_on_bars, can_be_bolted, head_mm
 from layout.design.lengths import next_length_mm
 from layout.frames import Extent, vec3
 from layout.job.model import Job
+from layout.stepped import Stepped, drawn_in, parts_of
 from layout.tables import bolt
 
 BAR_THICKNESSES_MM = (15.0, 20.0, 25.0, 30.0, 40.0)
@@ -34,6 +35,10 @@ END_SCREW = "M6"
 
 HEADS_MM = 6.0
 """Heads and washers of those screws (M6: 5.6 mm) on the outer side of mounting bars and posts."""
+
+
+BESIDE = " beside the step"
+"""Names the second piece of a stepped box."""
 
 
 @dataclass(frozen=True)
@@ -76,20 +81,31 @@ class Shell:
         return self.sheet_mm + self.flange_out_mm
 
     def body(self, inside: Extent) -> Extent:
-        """Walls with their bars, floor with its ribs."""
+        """Walls with their bars, floor with its ribs; of a stepped inside what bounds it (see `bodies`)."""
         x, y, z = self.side_mm, self.side_mm, self.below_mm
         (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm
         return Extent((x0 - x, y0 - y, z0 - z), (x1 + x, y1 + y, z1))
 
     def slab(self, inside: Extent) -> Extent:
-        """Lid flange, gasket, lid, bolt heads above and nuts below."""
+        """Lid flange, gasket, lid, bolt heads above and nuts below; of a stepped inside what bounds it (see `slabs`)."""
         out = self.slab_out_mm
         (x0, y0, _), (x1, y1, z1) = inside.min_mm, inside.max_mm
         return Extent((x0 - out, y0 - out, z1 - self.flange_below_mm), (x1 + out, y1 + out, z1 + self.flange_above_mm))
 
+    def bodies(self, inside: Extent) -> tuple[Extent, ...]:
+        """Walls with their bars, floor with its ribs: one box, or two that overlap where the inside is stepped."""
+        return tuple(self.body(part) for part in parts_of(inside))
+
+    def slabs(self, inside: Extent) -> tuple[Extent, ...]:
+        """Lid flange, gasket, lid, bolt heads and nuts: one box, or two where a corner of the plan is left out."""
+        plain = not isinstance(inside, Stepped) or inside.kind == "floor"
+        return (self.slab(inside),) if plain else tuple(self.slab(part) for part in parts_of(inside))
+
     def pieces(self, inside: Extent) -> tuple[tuple[str, Extent], ...]:
         """Named convex pieces that together hold all of the box (without brackets and hung equipment)."""
-        return (("box body", self.body(inside)), ("lid flange", self.slab(inside)))
+        bodies = [(f"box body{BESIDE if i else ''}", piece) for i, piece in enumerate(self.bodies(inside))]
+        slabs = [(f"lid flange{BESIDE if i else ''}", piece) for i, piece in enumerate(self.slabs(inside))]
+        return (*bodies, *slabs)
 
     def outermost(self, inside: Extent) -> Extent:
         """The least axis-parallel box around all pieces."""
@@ -101,8 +117,7 @@ class Shell:
     def room(self, inside: Extent) -> Extent:
         """What the liner leaves for modules and equipment: liner on walls and floor; the lid side is free."""
         t = self.liner_mm
-        (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm
-        return Extent((x0 + t, y0 + t, z0 + t), (x1 - t, y1 - t, z1))
+        return drawn_in(inside, (t, t, t), (t, t, 0.0))
 
 
 def lid_bolt_length_mm(size_name: str, sheet_mm: float) -> float:
