@@ -1,0 +1,137 @@
+"""The finite element run of a study as one value: mesh, mount forces by case, figures beside the hand figures."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from layout.errors import DesignError
+from layout.fe.answer import Answer
+from layout.fe.compared import Row, compared
+from layout.fe.deck import deck
+from layout.fe.model import BRACKET_STEP_MM, STEP_MM, model_of
+from layout.fe.reading import read_dat
+from layout.fe.solver import ABSENT, LIMIT_S, SolverFailed, found_solver, solved
+from layout.frames import Array, Vec3, vec3
+from layout.study.forces import loading_of
+from layout.study.held_loads import specific_forces
+from layout.study.sizing import modules_extent
+from layout.study.study import Study
+
+BALANCE = 1e-6
+"""Greatest relative difference of the reactions' sum from m (g - a) that an answer may have."""
+
+ASSUMED = (
+    "linear elastic; every sheet, bar, angle and gusset one layer of 20-node bricks (C3D20R), from the design's own sizes",
+    "bolt holes left filled, wider openings cut out; nodes joined along the welds of the weld list alone; no contact, no slip",
+    "the vehicle is rigid and holds each bracket under the washer of its mount bolt, in all directions: thrust between two "
+    "sides that hold each other is an upper bound, a soft or slotted vehicle takes less",
+    "modules load their bars through their own bolts and do not stiffen them; the lid is bolted down, its gasket bears no load",
+    "stresses nearer than half a thickness (or 3 mm) to a joint or a washer are left out as singular",
+)
+
+
+@dataclass(frozen=True)
+class CaseAnswer:
+    """FE in one load case, vehicle axes: what the pack does to each mount (by name, N), and the greatest deflection."""
+
+    name: str
+    forces_n: tuple[tuple[str, Vec3], ...]
+    deflection_mm: float
+    deflected_at_mm: Vec3
+
+
+@dataclass(frozen=True)
+class Fe:
+    """A finished run. imbalance: greatest |sum of reactions - m (g - a)| over that load, of all cases."""
+
+    version: str
+    nodes: int
+    elements: int
+    seconds: float
+    mass_kg: float
+    imbalance: float
+    cases: tuple[CaseAnswer, ...]
+    rows: tuple[Row, ...]
+    assumed: tuple[str, ...] = ASSUMED
+
+    @property
+    def unsafe(self) -> tuple[Row, ...]:
+        """Figures of which the hand figure lies on the unsafe side, the greatest excess first."""
+        return tuple(sorted((r for r in self.rows if r.unsafe), key=lambda r: -(r.ratio or 0.0)))
+
+
+@dataclass(frozen=True)
+class NoFe:
+    """Why there is no run, and the last lines the solver printed."""
+
+    reason: str
+    tail: tuple[str, ...] = ()
+
+
+def _silent(text: str) -> None:
+    del text
+
+
+def finite_elements(
+    study: Study,
+    say: Callable[[str], None] = _silent,
+    step_mm: float = STEP_MM,
+    bracket_step_mm: float = BRACKET_STEP_MM,
+    limit_s: float = LIMIT_S,
+) -> Fe | NoFe:
+    """Mesh, solve and compare; NoFe where CalculiX is absent, fails or the design cannot be meshed. Never raises for these.
+
+    say: told of progress. step_mm, bracket_step_mm: greatest sizes of elements in tray and brackets. limit_s: for the solver.
+    """
+    solver = found_solver()
+    if solver is None:
+        return NoFe(ABSENT)
+    start = time.monotonic()
+    try:
+        model = model_of(study, step_mm, bracket_step_mm)
+        count = (len(model.mesh.nodes_mm), len(model.mesh.elements))
+        say(f"finite elements: {count[1]} bricks, {count[0]} nodes; CalculiX solves (a minute or a few, at most {limit_s:g} s)")
+        answer = Answer(model, read_dat(solved(solver, deck(model), limit_s), *count))
+        say(f"  solved after {time.monotonic() - start:.0f} s")
+    except SolverFailed as failed:
+        return NoFe(str(failed), failed.tail)
+    except DesignError as odd:
+        return NoFe(f"finite elements left out: {odd}")
+    imbalance = _imbalance(answer)
+    if not imbalance <= BALANCE:
+        return NoFe(f"CalculiX's reactions miss the load by {imbalance:.1e} of it (at most {BALANCE:g}): not used")
+    shares = loading_of(
+        study.job, study.mounts, study.pack, modules_extent(study.arrangement), study.arrangement.frame
+    ).shares  # fmt: skip
+    rows = compared(study, answer, shares)
+    seconds = time.monotonic() - start
+    return Fe(solver.version(), *count, seconds, model.mass_kg, imbalance, _cases(study, answer), rows)
+
+
+def _imbalance(answer: Answer) -> float:
+    """Of the three unit loads: |sum of mount forces - mass| over mass."""
+    missing = answer.mount_per_g.sum(axis=0) - answer.model.mass_kg * np.eye(3)
+    return float(np.linalg.norm(missing, axis=0).max() / answer.model.mass_kg)
+
+
+def _cases(study: Study, answer: Answer) -> tuple[CaseAnswer, ...]:
+    cases = tuple(c.case for c in study.cases)
+    frame = study.arrangement.frame
+    order = {m.name: i for i, m in enumerate(study.job.mount_points)}
+    found = []
+    for case, force in zip(cases, specific_forces(frame, cases), strict=True):
+        on_mounts = frame.vector(answer.mounts_n(force))
+        named = [(m.name, vec3(f)) for m, f in zip(answer.model.mounts, on_mounts, strict=True)]
+        size, at = _most_moved(answer, force)
+        found.append(CaseAnswer(case.name, tuple(sorted(named, key=lambda n: order[n[0]])), size, vec3(frame.point(at))))
+    return tuple(found)
+
+
+def _most_moved(answer: Answer, specific: Array) -> tuple[float, Array]:
+    sizes = np.linalg.norm(answer.moved_mm(specific), axis=1)
+    node = int(np.argmax(sizes))
+    return float(sizes[node]), answer.model.mesh.nodes_mm[node]
