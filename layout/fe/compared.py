@@ -11,6 +11,7 @@ from scipy.spatial import cKDTree
 from layout.checks import Check
 from layout.fe.answer import Answer
 from layout.fe.bricks import Ints
+from layout.fe.figures import Row
 from layout.fe.model import SCREW_MM
 from layout.frames import Array, Pose
 from layout.loads.cases import LoadCase
@@ -19,41 +20,8 @@ from layout.study.shares import Share
 from layout.study.study import Study
 from layout.tables import material
 
-UNSAFE = 1.05
-"""FE above the hand figure by more than this: the hand figure is on the unsafe side."""
-
 LEAST_OFF_MM = 3.0
-SMALL_USE = 0.05
-"""Uses of strength below this are not worth a word."""
-
-
-@dataclass(frozen=True)
-class Row:
-    """One figure by FE and by hand, each the greatest over all load cases, with the case. unit: "N" or "-" (stress over
-    strength). hand: None where no hand check gives this figure. stress_mpa: of FE, where the figure is a use of strength.
-    """
-
-    what: str
-    part: str
-    fe: float
-    fe_case: str
-    hand: float | None
-    hand_case: str
-    unit: str
-    stress_mpa: float | None = None
-    note: str = ""
-
-    @property
-    def ratio(self) -> float | None:
-        """FE over hand."""
-        return self.fe / self.hand if self.hand else None
-
-    @property
-    def unsafe(self) -> bool:
-        """Whether the hand figure lies on the unsafe side of FE by more than 5 per cent, and the figure matters."""
-        if self.hand is None or (self.unit == "-" and self.fe < SMALL_USE):
-            return False
-        return self.fe > UNSAFE * self.hand
+"""Stresses nearer than this to a joint never count."""
 
 
 def compared(study: Study, answer: Answer, shares: tuple[Share, ...]) -> tuple[Row, ...]:

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
 from layout.errors import DesignError
 from layout.fe.answer import Answer
-from layout.fe.compared import Row, compared
+from layout.fe.compared import compared
 from layout.fe.deck import deck
+from layout.fe.figures import CaseAnswer, Fe, NoFe
 from layout.fe.model import BRACKET_STEP_MM, STEP_MM, model_of
 from layout.fe.reading import read_dat
 from layout.fe.solver import ABSENT, LIMIT_S, SolverFailed, found_solver, solved
-from layout.frames import Array, Vec3, vec3
+from layout.frames import Array, vec3
 from layout.study.forces import loading_of
 from layout.study.held_loads import specific_forces
 from layout.study.sizing import modules_extent
@@ -23,53 +23,6 @@ from layout.study.study import Study
 
 BALANCE = 1e-6
 """Greatest relative difference of the reactions' sum from m (g - a) that an answer may have."""
-
-ASSUMED = (
-    "linear elastic; every sheet, bar, angle and gusset one layer of 20-node bricks (C3D20R), from the design's own sizes",
-    "bolt holes left filled, wider openings cut out; nodes joined along the welds of the weld list alone; no contact, no slip",
-    "the vehicle is rigid and holds each bracket under the washer of its mount bolt, in all directions: thrust between two "
-    "sides that hold each other is an upper bound, a soft or slotted vehicle takes less",
-    "modules load their bars through their own bolts and do not stiffen them; the lid is bolted down, its gasket bears no load",
-    "stresses nearer than half a thickness (or 3 mm) to a joint or a washer are left out as singular",
-)
-
-
-@dataclass(frozen=True)
-class CaseAnswer:
-    """FE in one load case, vehicle axes: what the pack does to each mount (by name, N), and the greatest deflection."""
-
-    name: str
-    forces_n: tuple[tuple[str, Vec3], ...]
-    deflection_mm: float
-    deflected_at_mm: Vec3
-
-
-@dataclass(frozen=True)
-class Fe:
-    """A finished run. imbalance: greatest |sum of reactions - m (g - a)| over that load, of all cases."""
-
-    version: str
-    nodes: int
-    elements: int
-    seconds: float
-    mass_kg: float
-    imbalance: float
-    cases: tuple[CaseAnswer, ...]
-    rows: tuple[Row, ...]
-    assumed: tuple[str, ...] = ASSUMED
-
-    @property
-    def unsafe(self) -> tuple[Row, ...]:
-        """Figures of which the hand figure lies on the unsafe side, the greatest excess first."""
-        return tuple(sorted((r for r in self.rows if r.unsafe), key=lambda r: -(r.ratio or 0.0)))
-
-
-@dataclass(frozen=True)
-class NoFe:
-    """Why there is no run, and the last lines the solver printed."""
-
-    reason: str
-    tail: tuple[str, ...] = ()
 
 
 def _silent(text: str) -> None:
