@@ -47,8 +47,9 @@ def read_dat(text: str, nodes: int, elements: int) -> Steps:
 
 def _tables(text: str) -> list[tuple[str, str, Array]]:
     found: list[tuple[str, str, Array]] = []
-    marks = [m for m in re.finditer(r"^ *(?:displacements|total force|forces|stresses) .*$", text, re.MULTILINE)]
-    for mark, end in zip(marks, [*(m.start() for m in marks[1:]), len(text)], strict=True):
+    marks = list(re.finditer(r"^ *(?:displacements|total force|forces|stresses) .*$", text, re.MULTILINE))
+    ends = [m.start() for m in marks[1:]] + [len(text)]
+    for mark, end in zip(marks, ends[: len(marks)], strict=True):
         head = HEAD.match(mark.group())
         if head is None:
             continue
