@@ -17,7 +17,8 @@ ASSUMED = (
     "bolt holes left filled, wider openings cut out; nodes joined along the welds of the weld list alone; no contact, no slip",
     "the vehicle is rigid and holds each bracket under the washer of its mount bolt, in all directions: thrust between two "
     "sides that hold each other is an upper bound, a soft or slotted vehicle takes less",
-    "modules load their bars through their own bolts and do not stiffen them; the lid is bolted down, its gasket bears no load",
+    "modules load their bars through their own bolts and do not stiffen them (one that no bar holds lies on the whole floor); "
+    "the lid is bolted down, its gasket bears no load",
     "stresses nearer than half a thickness (or 3 mm) to a joint or a washer are left out as singular",
 )
 

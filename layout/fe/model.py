@@ -175,16 +175,16 @@ def _square(own: Array, at: Array, half: float, plan: tuple[int, int], off: int)
 
 
 def _carried(study: Study, mesh: Mesh, plates: tuple[Plate, ...]) -> list[Carried]:
-    """Modules on the bolts of their bars, all else on the nodes nearest to it."""
+    """Modules on the bolts of their bars (any that no bar holds on the whole floor), all else on the nodes nearest to it."""
     box = study.box
     axes = {p.number: normal_axis(p) for p in plates}
     found = []
     held = {h.id: h for h in box.carriers.held}
+    floor = mesh.nodes_of(mesh.body(box.panels["bottom"]))
     for module in study.arrangement.modules:
         centre = np.array(module.centroid_mm)
         if module.id not in held:
-            low, high = np.array(module.extent.min_mm), np.array(module.extent.max_mm)
-            found.append(_near(mesh, module.id, module.kind.mass_kg, centre, low, high))
+            found.append(on_nodes(module.id, module.kind.mass_kg, centre, floor, mesh.nodes_mm[floor]))
             continue
         places, faces = [], []
         for bolt, index in zip(held[module.id].bolts, held[module.id].bars, strict=True):

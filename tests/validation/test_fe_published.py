@@ -1,4 +1,5 @@
-"""Finite elements of the product (CalculiX) against closed forms and published tables. Left out where CalculiX is not installed.
+"""Finite elements of the product (CalculiX) against closed forms and published tables.
+Left out where CalculiX is not installed.
 
 Sources: Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed., tables 8 (simply supported) and 35 (clamped),
 figures from memory and recomputed here from their series where one exists; beam with shear by Timoshenko; patch test by Irons.
@@ -44,7 +45,7 @@ def test_cantilever_bends_and_shears_as_timoshenko_says():
 
 
 def navier(ratio, terms=199):
-    """Deflection and greatest moment (times q a^2) of a simply supported plate a x ratio a, a the shorter side: Navier's series."""
+    """Deflection over q a^4/D and moment over q a^2 of a simply supported plate, a the shorter side: Navier's series."""
     deflection = moment = 0.0
     b = ratio
     for m in range(1, terms, 2):
