@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
+from layout.box.walls import LOOKS, along
 from layout.checks import Check
 from layout.fe.answer import Answer
 from layout.fe.bricks import Ints
@@ -103,9 +104,9 @@ def _families(study: Study) -> Iterator[_Family]:
         yield _Family("mounting bars", f"bars of {bracket.number}", bars, _about(f"bar of {bracket.number}"))
     yield _Family("posts", "posts", tuple(p.number for p in box.plates if p.name == "post"), _about("post"))
     yield _Family("floor", "floor", (box.panels["bottom"],), _exactly("floor", "floor between ribs"))
-    walls = (("left and right walls", ("left", "right")), ("fore and aft walls", ("fore", "aft")))
-    for name, pair in walls:
-        yield _Family("walls", name, tuple(box.panels[w] for w in pair), _exactly(name, "walls"))
+    for axis, name in enumerate(("left and right walls", "fore and aft walls")):
+        mine = tuple(box.panels[w] for w in LOOKS if w in box.panels and along(w) == axis)
+        yield _Family("walls", name, mine, _exactly(name, "walls"))
     ribs = tuple(p.number for p in box.plates if p.name.startswith("floor rib"))
     yield _Family("ribs", "floor ribs", ribs, _about("floor rib"))
     flange = tuple(p.number for p in box.plates if p.name == "lid flange")

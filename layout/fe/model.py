@@ -8,7 +8,7 @@ import numpy as np
 
 from layout.box.shell import GASKET_MM
 from layout.box.soft import density_kg_m3
-from layout.brackets.plan import WALLS
+from layout.box.walls import LOOKS
 from layout.design import Block, FoldedPlate, Hardware, Plate
 from layout.design.mass import body_mass
 from layout.errors import DesignError
@@ -27,6 +27,8 @@ BRACKET_STEP_MM = 16.0
 SCREW_MM = 7.0
 """To both sides of a screw in a bar's end: nodes there, at half the bar's thickness, move with wall and upright. So the end
 turns freely about the screw's row as a simple beam's does, but neither spins about the bar nor swings sideways."""
+BEHIND_MM = 12.0
+"""More than any sheet of a box is thick, less than any step in its walls is deep."""
 _PACK = Pose()
 NOT_MESHED = ("gasket", "liner")
 GROW_MM = (2.0, 6.0, 12.0, 25.0, 50.0, 100.0, 200.0, 1000.0)
@@ -129,7 +131,7 @@ def _pairs(study: Study, bodies: tuple[Body, ...]) -> Ints:
     for bar in box.carriers.bars:
         for which in () if bar.welded else (0, 1):
             wall, at = bar.wall(which), np.array(bar.end_mm(which))
-            axis, up = np.array(DIRECTIONS[WALLS[wall]]), np.eye(3)[bar.normal]
+            axis, up = np.array(DIRECTIONS[LOOKS[wall]]), np.eye(3)[bar.normal]
             panel = box.panels[wall]
             found.append(screwed_pairs(bodies, (bar.number, panel), at, axis, up))
             behind = [p for p in uprights if np.allclose(p.pose.axes[2], axis) and _covers(p, at)]
@@ -140,9 +142,11 @@ def _pairs(study: Study, bodies: tuple[Body, ...]) -> Ints:
 
 
 def _covers(plate: Plate, at_mm: Array) -> bool:
-    x, y, _ = plate.pose.inverse_point(at_mm)
+    """Whether a place lies on a plate, or behind it as far as a sheet of the box is thick."""
+    x, y, z = plate.pose.inverse_point(at_mm)
     points = np.array([v[:2] for v in plate.profile.outline])
-    return bool(np.all(points.min(axis=0) <= (x, y)) and np.all(points.max(axis=0) >= (x, y)))
+    beside = bool(np.all(points.min(axis=0) <= (x, y)) and np.all(points.max(axis=0) >= (x, y)))
+    return beside and -BEHIND_MM <= z <= plate.thickness_mm + 1e-6
 
 
 def _bolted(
