@@ -53,6 +53,22 @@ class Row:
 
 
 @dataclass(frozen=True)
+class Rechecked:
+    """A hand check under FE's mount forces: its use of capacity, and what it was under the hand forces (each at its worst)."""
+
+    name: str
+    part: str
+    case: str
+    fe_use: float
+    hand_use: float
+
+    @property
+    def turns(self) -> bool:
+        """Whether it holds by hand but not under FE's forces."""
+        return self.fe_use > 1.0 >= self.hand_use
+
+
+@dataclass(frozen=True)
 class CaseAnswer:
     """FE in one load case, vehicle axes: what the pack does to each mount (by name, N), and the greatest deflection."""
 
@@ -64,7 +80,10 @@ class CaseAnswer:
 
 @dataclass(frozen=True)
 class Fe:
-    """A finished run. imbalance: greatest |sum of reactions - m (g - a)| over that load, of all cases."""
+    """A finished run. imbalance: greatest |sum of reactions - m (g - a)| over that load, of all cases.
+
+    rechecked: hand checks that FE's mount forces use further than the hand forces do.
+    """
 
     version: str
     nodes: int
@@ -74,6 +93,7 @@ class Fe:
     imbalance: float
     cases: tuple[CaseAnswer, ...]
     rows: tuple[Row, ...]
+    rechecked: tuple[Rechecked, ...] = ()
     assumed: tuple[str, ...] = ASSUMED
 
     @property

@@ -14,6 +14,7 @@ from layout.fe.deck import deck
 from layout.fe.figures import CaseAnswer, Fe, NoFe
 from layout.fe.model import BRACKET_STEP_MM, STEP_MM, model_of
 from layout.fe.reading import read_dat
+from layout.fe.rechecked import rechecked
 from layout.fe.solver import ABSENT, LIMIT_S, SolverFailed, found_solver, solved
 from layout.frames import Array, vec3
 from layout.study.forces import loading_of
@@ -61,8 +62,9 @@ def finite_elements(
         study.job, study.mounts, study.pack, modules_extent(study.arrangement), study.arrangement.frame
     ).shares  # fmt: skip
     rows = compared(study, answer, shares)
+    again, cases = rechecked(study, answer), _cases(study, answer)
     seconds = time.monotonic() - start
-    return Fe(solver.version(), *count, seconds, model.mass_kg, imbalance, _cases(study, answer), rows)
+    return Fe(solver.version(), *count, seconds, model.mass_kg, imbalance, cases, rows, again)
 
 
 def _imbalance(answer: Answer) -> float:

@@ -20,6 +20,7 @@ def fe_lines(fe: Fe | NoFe) -> list[str]:
         f"  greatest deflection {most.deflection_mm:.2f} mm at ({place}), {most.name}",
         f"  sum of the mounts' forces against m (g - a): {fe.imbalance:.0e} of it",
         *verdict_lines(fe),
+        *recheck_lines(fe),
         "  Assumed by FE:",
         *(f"    {text}" for text in fe.assumed),
     ]
@@ -39,6 +40,19 @@ def verdict_lines(fe: Fe) -> list[str]:
         note = f"; {r.note}" if r.note else ""
         times = "" if r.ratio is None else f", {r.ratio:.2f} times"
         lines.append(f"    {r.what}, {r.part}: FE {shown(r.fe, r.unit)}, hand {hand}{times} ({r.fe_case}{note})")
+    return lines
+
+
+def recheck_lines(fe: Fe, most: int = 12) -> list[str]:
+    """Hand checks under FE's mount forces: those that no longer hold, and the others that are used further."""
+    turned = sum(r.turns for r in fe.rechecked)
+    if not fe.rechecked:
+        return ["  under FE's mount forces no hand check is used more than 5 per cent further"]
+    head = f"{len(fe.rechecked)} used further, {turned} that hold by hand NO LONGER HOLD"
+    lines = [f"  Hand checks under FE's mount forces: {head}"]
+    for r in fe.rechecked[: max(most, turned)]:
+        mark = "NO LONGER HOLDS " if r.turns else ""
+        lines.append(f"    {mark}{r.name}, {r.part}: {r.fe_use:.2f}, by hand {r.hand_use:.2f} ({r.case})")
     return lines
 
 

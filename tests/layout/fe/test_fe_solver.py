@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from layout.fe import report, solver
-from layout.fe.figures import Fe, NoFe, Row
+from layout.fe.figures import Fe, NoFe, Rechecked, Row
 from layout.fe.reading import read_dat
 from layout.fe.solver import PACKAGE, Solver, SolverFailed, solved
 from layout.study.study import Study
@@ -114,11 +114,15 @@ def test_unsafe_rows_are_said_plainly() -> None:
     broken = Row("stress in floor", "floor", 1.2, "down", None, "", "-", 140.0)
     small = Row("stress in walls", "walls", 0.04, "down", 0.01, "down", "-", 4.0)
     case = report.CaseAnswer("down", (("left", (0.0, 0.0, -1.0)),), 2.0, (1.0, 2.0, 3.0))
-    fe = Fe("2.20", 10, 2, 1.0, 5.0, 1e-8, (case,), (low, fine, broken, small))
+    turned = Rechecked("bolt shear", "BR1 at left", "forward", 1.2, 0.8)
+    further = Rechecked("plate buckling", "BR1 at left", "forward", 0.5, 0.4)
+    fe = Fe("2.20", 10, 2, 1.0, 5.0, 1e-8, (case,), (low, fine, broken, small), (turned, further))
     assert fe.unsafe == (low,)
     text = "\n".join(fe_lines(fe))
     assert "HAND FIGURE ON THE UNSAFE SIDE of FE in 1 of 4 comparisons" in text
     assert "FE stress ABOVE strength: stress in floor, floor: 1.20" in text
+    assert "2 used further, 1 that hold by hand NO LONGER HOLD" in text
+    assert "NO LONGER HOLDS bolt shear, BR1 at left: 1.20, by hand 0.80 (forward)" in text
     assert "FE 150 N, hand 100 N, 1.50 times" in text
     assert fe_data(fe)["unsafe"][0]["ratio"] == 1.5
     assert solver.PROGRAM == "ccx"

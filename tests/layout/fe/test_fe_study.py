@@ -107,6 +107,17 @@ def test_every_row_has_its_figures(fe: Fe) -> None:
         assert row.unsafe is False or row.fe > (row.hand or 0.0)
 
 
+@HAS_CCX
+@pytest.mark.slow
+def test_checks_under_fe_forces_are_those_used_further(front_study: Study, fe: Fe) -> None:
+    assert fe.rechecked
+    turned = [r.turns for r in fe.rechecked]
+    assert turned == sorted(turned, reverse=True)
+    for r in fe.rechecked:
+        assert r.fe_use > 1.05 * r.hand_use
+        assert any(c.name == r.name and c.part == r.part for c in front_study.checks)
+
+
 def test_stresses_at_joints_do_not_count(model: Model) -> None:
     """Points beside welds are left out, most others kept."""
     answer = Answer(model, None)  # type: ignore[arg-type]
