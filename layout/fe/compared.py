@@ -111,9 +111,9 @@ def _families(study: Study) -> Iterator[_Family]:
     yield _Family("ribs", "floor ribs", ribs, _about("floor rib"))
     flange = tuple(p.number for p in box.plates if p.name == "lid flange")
     yield _Family("lid flange", "lid flange", flange, _about("lid flange"))
-    for bar in box.carriers.bars:
-        name = f"{'floor' if bar.welded else 'cross'} bar {bar.number}"
-        yield _Family(name.rsplit(" ", 1)[0], name, (bar.number,), _about(name), bar.welded)
+    for name, welded in (("floor bar", True), ("cross bar", False)):
+        bars = tuple(bar.number for bar in box.carriers.bars if bar.welded is welded)
+        yield _Family(f"{name}s", f"{name}s under modules", bars, _about(name), welded)
 
 
 def _about(start: str) -> Callable[[Check], bool]:

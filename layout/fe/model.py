@@ -21,9 +21,9 @@ from layout.frames import DIRECTIONS, Array, Pose
 from layout.study.hulls import body_of
 from layout.study.study import Study
 
-STEP_MM = 32.0
+STEP_MM = 40.0
 """Greatest size of an element of the tray."""
-BRACKET_STEP_MM = 16.0
+BRACKET_STEP_MM = 20.0
 SCREW_MM = 7.0
 """To both sides of a screw in a bar's end: nodes there, at half the bar's thickness, move with wall and upright. So the end
 turns freely about the screw's row as a simple beam's does, but neither spins about the bar nor swings sideways."""

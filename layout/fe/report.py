@@ -12,10 +12,10 @@ from layout.fe.answer import Answer
 from layout.fe.compared import compared
 from layout.fe.deck import deck
 from layout.fe.figures import CaseAnswer, Fe, NoFe
-from layout.fe.model import BRACKET_STEP_MM, STEP_MM, model_of
+from layout.fe.model import BRACKET_STEP_MM, STEP_MM, Model, model_of
 from layout.fe.reading import read_dat
 from layout.fe.rechecked import rechecked
-from layout.fe.solver import ABSENT, LIMIT_S, SolverFailed, found_solver, solved
+from layout.fe.solver import ABSENT, LIMIT_S, Solver, SolverFailed, found_solver, solved
 from layout.frames import Array, vec3
 from layout.study.forces import loading_of
 from layout.study.held_loads import specific_forces
@@ -47,24 +47,44 @@ def finite_elements(
     start = time.monotonic()
     try:
         model = model_of(study, step_mm, bracket_step_mm)
-        count = (len(model.mesh.nodes_mm), len(model.mesh.elements))
-        say(f"finite elements: {count[1]} bricks, {count[0]} nodes; CalculiX solves (a minute or a few, at most {limit_s:g} s)")
-        answer = Answer(model, read_dat(solved(solver, deck(model), limit_s), *count))
-        say(f"  solved after {time.monotonic() - start:.0f} s")
+        bricks, nodes = len(model.mesh.elements), len(model.mesh.nodes_mm)
+        say(f"finite elements: {bricks} bricks, {nodes} nodes; CalculiX solves (a minute or a few, at most {limit_s:g} s)")
+        answer = answered(solver, model, limit_s)
     except SolverFailed as failed:
         return NoFe(str(failed), failed.tail)
     except DesignError as odd:
         return NoFe(f"finite elements left out: {odd}")
+    seconds = time.monotonic() - start
+    say(f"  solved after {seconds:.0f} s")
+    return finished(study, answer, solver.version(), seconds)
+
+
+def answered(solver: Solver, model: Model, limit_s: float = LIMIT_S) -> Answer:
+    """Run the solver on a model. Raises SolverFailed where it fails, or its reactions miss the load."""
+    text = solved(solver, deck(model), limit_s)
+    answer = Answer(model, read_dat(text, len(model.mesh.nodes_mm), len(model.mesh.elements)))
     imbalance = _imbalance(answer)
     if not imbalance <= BALANCE:
-        return NoFe(f"CalculiX's reactions miss the load by {imbalance:.1e} of it (at most {BALANCE:g}): not used")
-    shares = loading_of(
-        study.job, study.mounts, study.pack, modules_extent(study.arrangement), study.arrangement.frame
-    ).shares  # fmt: skip
-    rows = compared(study, answer, shares)
-    again, cases = rechecked(study, answer), _cases(study, answer)
-    seconds = time.monotonic() - start
-    return Fe(solver.version(), *count, seconds, model.mass_kg, imbalance, cases, rows, again)
+        raise SolverFailed(f"CalculiX's reactions miss the load by {imbalance:.1e} of it (at most {BALANCE:g}): not used")
+    return answer
+
+
+def finished(study: Study, answer: Answer, version: str, seconds: float) -> Fe:
+    """Figures of an answer beside the hand figures of its study."""
+    extent = modules_extent(study.arrangement)
+    shares = loading_of(study.job, study.mounts, study.pack, extent, study.arrangement.frame).shares
+    mesh = answer.model.mesh
+    return Fe(
+        version,
+        len(mesh.nodes_mm),
+        len(mesh.elements),
+        seconds,
+        answer.model.mass_kg,
+        _imbalance(answer),
+        _cases(study, answer),
+        compared(study, answer, shares),
+        rechecked(study, answer),
+    )
 
 
 def _imbalance(answer: Answer) -> float:

@@ -13,7 +13,7 @@ from layout.fe.compared import away_from_singular
 from layout.fe.deck import deck
 from layout.fe.figures import Fe
 from layout.fe.model import Model, model_of
-from layout.fe.report import finite_elements
+from layout.fe.report import answered, finished
 from layout.fe.solver import PACKAGE, found_solver
 from layout.study.study import Study
 from outputs.cli.commands import run
@@ -28,10 +28,15 @@ def model(front_study: Study) -> Model:
 
 
 @pytest.fixture(scope="module")
-def fe(front_study: Study) -> Fe:
-    found = finite_elements(front_study, print, *COARSE)
-    assert isinstance(found, Fe), found
-    return found
+def answer(model: Model) -> Answer:
+    solver = found_solver()
+    assert solver is not None
+    return answered(solver, model)
+
+
+@pytest.fixture(scope="module")
+def fe(front_study: Study, answer: Answer) -> Fe:
+    return finished(front_study, answer, "2.20", 0.0)
 
 
 def test_the_model_weighs_what_the_mass_list_says(front_study: Study, model: Model) -> None:
@@ -79,6 +84,23 @@ def test_mounts_carry_the_pack(front_study: Study, fe: Fe) -> None:
         np.testing.assert_allclose(total, load, atol=1e-6 * np.linalg.norm(load))
         assert [name for name, _ in found.forces_n] == [r.name for r in case.forces]
         assert 0.0 < found.deflection_mm < 20.0
+
+
+@HAS_CCX
+@pytest.mark.slow
+def test_every_bracket_is_in_balance(front_study: Study, answer: Answer) -> None:
+    """What its leg bolts bring and what it weighs, its bolts included, is what it hands on to its mounts."""
+    model = answer.model
+    own_kg = np.zeros((len(front_study.brackets), 3, 3))
+    for i, bracket in enumerate(front_study.brackets):
+        bodies = [k for k, b in enumerate(model.mesh.bodies) if b.group == "bracket" and b.number.startswith(bracket.number)]
+        nodes = np.unique(np.concatenate([model.mesh.nodes_of(k) for k in bodies]))
+        hung = sum(one.per_g[np.isin(one.nodes, nodes)].sum(axis=0) for one in model.carried)
+        own_kg[i] = sum(model.mesh.bodies[k].mass_kg for k in bodies) * np.eye(3) + hung
+        legs = answer.leg_per_g[[k for k, leg in enumerate(model.legs) if leg.bracket == bracket.number]].sum(axis=0)
+        mounts = answer.mount_per_g[[k for k, m in enumerate(model.mounts) if m.bracket == bracket.number]].sum(axis=0)
+        np.testing.assert_allclose(legs + own_kg[i], mounts, atol=2e-4 * model.mass_kg)
+    assert np.trace(own_kg.sum(axis=0)) > 30.0
 
 
 @HAS_CCX
