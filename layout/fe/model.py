@@ -79,6 +79,7 @@ def model_of(study: Study, step_mm: float = STEP_MM, bracket_step_mm: float = BR
     bodies = (*box, *(body for b in brackets for body in b.bodies))
     mesh = joined(bodies, _pairs(study, bodies))
     mounts, legs, ties = _bolted(study, mesh, brackets, plates)
+    _refuse_loose(mesh, ties)
     return Model(mesh, tuple(ties), tuple(mounts), tuple(legs), _screws(study), tuple(_carried(study, mesh, plates)))
 
 
@@ -139,6 +140,25 @@ def _pairs(study: Study, bodies: tuple[Body, ...]) -> Ints:
     lid, flange = box.panels["top"], next(p.number for p in box.plates if p.name == "lid flange")
     found += [bolted_pair(bodies, (lid, flange), np.array(place)) for place in box.lid_bolts_mm]
     return np.concatenate(found) if found else np.zeros((0, 2), dtype=np.int64)
+
+
+def _refuse_loose(mesh: Mesh, ties: list[Tie]) -> None:
+    """Raise DesignError for a body that shares no node and no tie with the others."""
+    owners: dict[int, set[int]] = {}
+    for index, nodes in enumerate(mesh.node_of):
+        for node in np.unique(nodes).tolist():
+            owners.setdefault(node, set()).add(index)
+    groups = [{i} for i in range(len(mesh.bodies))]
+    links = [tuple(found) for found in owners.values() if len(found) > 1]
+    links += [(min(owners[t.node]), min(owners[int(n)])) for t in ties for n in t.nodes[:1]]
+    for link in set(links):
+        whole = set().union(*(groups[i] for i in link))
+        for i in whole:
+            groups[i] = whole
+    first = groups[0]
+    for index, body in enumerate(mesh.bodies):
+        if index not in first:
+            raise DesignError(body.number, "finite elements need every part joined to others", "loose", "Leave out --fe.")
 
 
 def _covers(plate: Plate, at_mm: Array) -> bool:

@@ -20,7 +20,8 @@ OPENING_MM = 25.0
 """Round holes and slots narrower than this (bolt holes) are left filled; wider ones and cut-outs are cut out of the mesh."""
 
 SAME_SHARE = 0.3
-"""Share of the thinnest sheet below which two lines become one."""
+SAME_MM = 0.45
+"""Lines nearer than this, or than a share of the thinnest sheet, become one: bars end a little short of the walls."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,7 +57,7 @@ def normal_axis(plate: Plate) -> int:
 
 def grid_of(plates: tuple[Plate, ...], extra: tuple[tuple[int, float], ...], step_mm: float) -> Grid:
     """Common lines: the faces and edges of all plates, extra ones (axis, place), and between them at most step_mm."""
-    least = SAME_SHARE * min(p.thickness_mm for p in plates)
+    least = max(SAME_SHARE * min(p.thickness_mm for p in plates), SAME_MM)
     ends = [extent_of(p) for p in plates]
     found = []
     for axis in range(3):

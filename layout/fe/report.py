@@ -18,12 +18,16 @@ from layout.fe.rechecked import rechecked
 from layout.fe.solver import ABSENT, LIMIT_S, Solver, SolverFailed, found_solver, solved
 from layout.frames import Array, vec3
 from layout.study.forces import loading_of
-from layout.study.held_loads import specific_forces
+from layout.study.held_loads import G0_M_S2, specific_forces
 from layout.study.sizing import modules_extent
 from layout.study.study import Study
 
 BALANCE = 1e-6
 """Greatest relative difference of the reactions' sum from m (g - a) that an answer may have."""
+
+
+MOST_SAG_MM = 20.0
+"""Under one g along any axis; a part that moves further is not held."""
 
 
 def _silent(text: str) -> None:
@@ -60,12 +64,17 @@ def finite_elements(
 
 
 def answered(solver: Solver, model: Model, limit_s: float = LIMIT_S) -> Answer:
-    """Run the solver on a model. Raises SolverFailed where it fails, or its reactions miss the load."""
+    """Run the solver on a model. Raises SolverFailed where it fails, its reactions miss the load or a part is loose."""
     text = solved(solver, deck(model), limit_s)
     answer = Answer(model, read_dat(text, len(model.mesh.nodes_mm), len(model.mesh.elements)))
     imbalance = _imbalance(answer)
     if not imbalance <= BALANCE:
         raise SolverFailed(f"CalculiX's reactions miss the load by {imbalance:.1e} of it (at most {BALANCE:g}): not used")
+    sag = G0_M_S2 * float(np.abs(answer.steps.displacement_mm).max())
+    if not sag <= MOST_SAG_MM:
+        raise SolverFailed(
+            f"a part moves {sag:.0f} mm under the weight of the pack: it hangs loose in the model, nothing is used"
+        )
     return answer
 
 

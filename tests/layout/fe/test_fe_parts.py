@@ -8,11 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from layout.design import Hole, Plate, Profile, Weld, rectangle
+from layout.errors import DesignError
 from layout.fe.angle import bracket_mesh
 from layout.fe.bricks import LATTICE, POINTS, jacobians, joined, shape_functions, shape_slopes, volumes_mm3
 from layout.fe.carried import holds_moments, spread
 from layout.fe.joints import distance_mm, on_face, welded_pairs
 from layout.fe.lines import drawn_together, filled, split_to
+from layout.fe.model import _refuse_loose
 from layout.fe.plates import grid_of, plate_body
 from layout.frames import Pose
 from layout.study.study import Study
@@ -137,3 +139,13 @@ def test_a_bracket_is_meshed_whole(front_study: Study) -> None:
         mesh = joined(made.bodies, pairs)
         for i in range(1, len(made.bodies)):
             assert len(np.intersect1d(mesh.nodes_of(0), mesh.nodes_of(i))) > 20
+
+
+def test_a_part_that_is_joined_to_nothing_is_refused() -> None:
+    plates = (plate("P1", FLAT), plate("P2", Pose((0.0, 33.0, 3.0), UPRIGHT.axes)))
+    grid = grid_of(plates, (), 20.0)
+    bodies = tuple(plate_body(p, grid, 1.0) for p in plates)
+    seam = Weld("W1", "fillet", 2.1, ((0.0, 33.0, 3.0), (100.0, 33.0, 3.0)), ("P2", "P1"))
+    _refuse_loose(joined(bodies, welded_pairs(bodies, seam)), [])
+    with pytest.raises(DesignError, match="P2"):
+        _refuse_loose(joined(bodies, np.zeros((0, 2), dtype=np.int64)), [])
