@@ -32,6 +32,7 @@ def fe_data(fe: Fe | NoFe) -> Data:
             for c in fe.cases
         ],
         "compared": [_row(r) for r in fe.rows],
+        "remedies": list(fe.remedies),
         "checks_under_fe_forces": [
             {"name": r.name, "part": r.part, "case": r.case, "utilisation": r.fe_use, "by_hand": r.hand_use, "turns": r.turns}
             for r in fe.rechecked

@@ -21,6 +21,7 @@ from layout.study.shares import Share
 from layout.study.study import Study
 from layout.tables import material
 
+MOUNT_FIGURES = ("pull off the vehicle", "shear at the mount")
 LEAST_OFF_MM = 3.0
 """Stresses nearer than this to a joint never count."""
 
@@ -29,26 +30,26 @@ def compared(study: Study, answer: Answer, shares: tuple[Share, ...]) -> tuple[R
     """All rows: mount forces, leg bolts, brackets, bars, panels."""
     cases = tuple(c.case for c in study.cases)
     specific = specific_forces(study.arrangement.frame, cases)
-    known = {case.name for case in cases}
-    shares = tuple(s for s in shares if s.name in known)
     return (
-        *_mount_rows(study, answer, cases, specific, shares),
+        *mount_rows(study, answer, shares),
         *_leg_rows(study, answer, cases, specific),
         *_stress_rows(study, answer, cases, specific),
     )
 
 
-def _mount_rows(
-    study: Study, answer: Answer, cases: tuple[LoadCase, ...], specific: Array, shares: tuple[Share, ...]
-) -> Iterator[Row]:
+def mount_rows(study: Study, answer: Answer, shares: tuple[Share, ...]) -> Iterator[Row]:
     """Pull off the vehicle and shear at each mount; the hand figure is the worst of all ways of sharing."""
+    cases = tuple(c.case for c in study.cases)
+    specific = specific_forces(study.arrangement.frame, cases)
+    known = {case.name for case in cases}
+    shares = tuple(s for s in shares if s.name in known)
     forces = np.einsum("mcd,kd->kmc", answer.mount_per_g, specific)
     plans = {m.name: b.plan for b in study.brackets for m in b.plan.mounts}
     for i, mount in enumerate(answer.model.mounts):
         n = plans[mount.name].n
         hand = np.array([s.forces_n[mount.name] for s in shares])
         names = [s.name for s in shares]
-        for what, size in (("pull off the vehicle", _pull(n)), ("shear at the mount", _shear(n))):
+        for what, size in zip(MOUNT_FIGURES, (_pull(n), _shear(n)), strict=True):
             own, by_hand = size(forces[:, i]), size(hand)
             k, j = int(np.argmax(own)), int(np.argmax(by_hand))
             yield Row(what, mount.name, float(own[k]), cases[k].name, float(by_hand[j]), names[j], "N")

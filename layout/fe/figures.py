@@ -94,6 +94,7 @@ class Fe:
     cases: tuple[CaseAnswer, ...]
     rows: tuple[Row, ...]
     rechecked: tuple[Rechecked, ...] = ()
+    remedies: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ASSUMED
 
     @property

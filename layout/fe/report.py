@@ -9,16 +9,18 @@ import numpy as np
 
 from layout.errors import DesignError
 from layout.fe.answer import Answer
-from layout.fe.compared import compared
+from layout.fe.compared import MOUNT_FIGURES, compared, mount_rows
 from layout.fe.deck import deck
-from layout.fe.figures import CaseAnswer, Fe, NoFe
+from layout.fe.figures import CaseAnswer, Fe, NoFe, Row
 from layout.fe.model import BRACKET_STEP_MM, STEP_MM, Model, model_of
 from layout.fe.reading import read_dat
 from layout.fe.rechecked import rechecked
 from layout.fe.solver import ABSENT, LIMIT_S, Solver, SolverFailed, found_solver, solved
 from layout.frames import Array, vec3
+from layout.job.model import Job
 from layout.study.forces import loading_of
 from layout.study.held_loads import G0_M_S2, specific_forces
+from layout.study.shares import Share
 from layout.study.sizing import modules_extent
 from layout.study.study import Study
 
@@ -80,19 +82,29 @@ def answered(solver: Solver, model: Model, limit_s: float = LIMIT_S) -> Answer:
 
 def finished(study: Study, answer: Answer, version: str, seconds: float) -> Fe:
     """Figures of an answer beside the hand figures of its study."""
-    extent = modules_extent(study.arrangement)
-    shares = loading_of(study.job, study.mounts, study.pack, extent, study.arrangement.frame).shares
+    rows = compared(study, answer, _shares(study, study.job))
     mesh = answer.model.mesh
     return Fe(
-        version,
-        len(mesh.nodes_mm),
-        len(mesh.elements),
-        seconds,
-        answer.model.mass_kg,
-        _imbalance(answer),
-        _cases(study, answer),
-        compared(study, answer, shares),
-        rechecked(study, answer),
+        version, len(mesh.nodes_mm), len(mesh.elements), seconds, answer.model.mass_kg, _imbalance(answer),
+        _cases(study, answer), rows, rechecked(study, answer), _remedies(study, answer, rows),
+    )  # fmt: skip
+
+
+def _shares(study: Study, job: Job) -> tuple[Share, ...]:
+    return loading_of(job, study.mounts, study.pack, modules_extent(study.arrangement), study.arrangement.frame).shares
+
+
+def _remedies(study: Study, answer: Answer, rows: tuple[Row, ...]) -> tuple[str, ...]:
+    """Where hand forces at mounts lie on the unsafe side: what the job file can say so that they do not, tried out."""
+    low = [(r.what, r.part) for r in rows if r.unsafe and r.what in MOUNT_FIGURES]
+    if not low or study.job.crash.one_slack:
+        return ()
+    crash = study.job.crash.model_copy(update={"one_slack": True})
+    again = mount_rows(study, answer, _shares(study, study.job.model_copy(update={"crash": crash})))
+    left = sum(r.unsafe for r in again if (r.what, r.part) in low)
+    return (
+        f"with one_slack = true under [crash] in the job file the hand forces cover FE in {len(low) - left} of these "
+        f"{len(low)} figures at mounts (tried on this design): each case is then also shared with each mount in turn slack",
     )
 
 

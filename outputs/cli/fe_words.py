@@ -40,7 +40,7 @@ def verdict_lines(fe: Fe) -> list[str]:
         note = f"; {r.note}" if r.note else ""
         times = "" if r.ratio is None else f", {r.ratio:.2f} times"
         lines.append(f"    {r.what}, {r.part}: FE {shown(r.fe, r.unit)}, hand {hand}{times} ({r.fe_case}{note})")
-    return lines
+    return [*lines, *(f"  {text}" for text in fe.remedies)]
 
 
 def recheck_lines(fe: Fe, most: int = 12) -> list[str]:

@@ -20,6 +20,7 @@ def fe_record(fe: Fe | NoFe) -> dict[str, Any]:
         "unsafe": len(fe.unsafe),
         "over": [f"{r.what}, {r.part}: {r.fe:.2f} of the strength ({r.stress_mpa:.0f} MPa), {r.fe_case}" for r in over],
         "rows": [[_cells(r), r.unsafe] for r in fe.rows],
+        "remedies": list(fe.remedies),
         "turned": sum(r.turns for r in fe.rechecked),
         "rechecked": [[[r.name, r.part, f"{r.fe_use:.2f}", f"{r.hand_use:.2f}", r.case], r.turns] for r in fe.rechecked],
         "cases": [

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
+from layout.errors import BoxwrightError
 from layout.fe.figures import NoFe
 from layout.fe.report import finite_elements
 from layout.fe.solver import ABSENT, found_solver
@@ -39,13 +40,18 @@ def stiffness_lines(study):
 
 
 def main(jobs):
-    """Print all tables. Exit status 1 where CalculiX is absent or fails."""
+    """Print all tables. Exit status 1 where CalculiX is absent or fails, or a job makes no design."""
     if found_solver() is None:
         sys.stdout.write(ABSENT + "\n")
         return 1
     failed = False
     for job in jobs:
-        study = studied(Options(job, 8.0, 0, None, True))
+        try:
+            study = studied(Options(job, 20.0, 0, None, True))
+        except BoxwrightError as error:
+            sys.stdout.write(f"{job.name}: no study: {error}\n\n")
+            failed = True
+            continue
         fe = finite_elements(study, say)
         failed |= isinstance(fe, NoFe)
         lines = [f"{study.job.job.title} ({study.job.job.drawing_number})", *fe_lines(fe)]

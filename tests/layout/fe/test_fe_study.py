@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from layout.fe.answer import Answer
-from layout.fe.compared import away_from_singular
+from layout.fe.compared import MOUNT_FIGURES, away_from_singular
 from layout.fe.deck import deck
 from layout.fe.figures import Fe
 from layout.fe.model import Model, model_of
@@ -127,6 +127,15 @@ def test_every_row_has_its_figures(fe: Fe) -> None:
         assert np.isfinite(row.fe)
         assert row.fe >= 0.0
         assert row.unsafe is False or row.fe > (row.hand or 0.0)
+
+
+@HAS_CCX
+@pytest.mark.slow
+def test_a_remedy_is_offered_where_mount_forces_are_too_low(front_study: Study, fe: Fe) -> None:
+    low = [r for r in fe.unsafe if r.what in MOUNT_FIGURES]
+    assert not front_study.job.crash.one_slack
+    assert bool(fe.remedies) is bool(low)
+    assert all("one_slack = true" in text for text in fe.remedies)
 
 
 @HAS_CCX
