@@ -9,6 +9,7 @@ from layout.balance.items import MassItem
 from layout.checks import Check
 from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
+from outputs.report.fe_record import fe_record
 from outputs.report.formula import figure, mathematics, symbol
 
 Data = dict[str, Any]
@@ -40,6 +41,7 @@ def record(study: Study) -> Data:
         "pulses": [_pulse(p) for p in study.pulses],
         "rules": _rules(study),
         "unchecked": _unchecked(study),
+        "fe": None if study.fe is None else fe_record(study.fe),
         "sizing": [_sizing(s) for s in study.sizing],
         "assumptions": list(ASSUMPTIONS),
         "sources": _sources(study),
