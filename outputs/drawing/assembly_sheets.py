@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
-from OCP.TopoDS import TopoDS_Shape
 
 from layout.design import Assembly, Hardware, Part, Plate
 from layout.frames import Array, Extent, Pose, Vec3, vec3
@@ -15,21 +14,19 @@ from layout.study.hulls import body_of
 from layout.study.study import Study
 from outputs.drawing.assembly_tables import Item, assembly_panels, items_of, weld_panels
 from outputs.drawing.block import Block, block_of, joined
+from outputs.drawing.bodies import Scene, scene_of
 from outputs.drawing.bolt_marks import bolt_marks
 from outputs.drawing.callouts import Callout, Seam, balloons, weld_symbols
 from outputs.drawing.compose import CLEAR, Draft
 from outputs.drawing.dimensions import FIRST, horizontal, vertical
 from outputs.drawing.figures import Figures
 from outputs.drawing.formats import Scale
-from outputs.drawing.hidden_lines import view_of
 from outputs.drawing.ink import Ink, Line, Pen, Point, Text, extent, moved
 from outputs.drawing.letters import MIDDLE
 from outputs.drawing.projection import VEHICLE_SIDE, Angle, isometric
 from outputs.drawing.sight import STAND_OFF_MM, Slab, seen, slabs_of, surface_points
 from outputs.drawing.three_views import axes_mark, stood_apart, three_spots
 from outputs.written import file_stem
-from shapes.assembly import tree_of
-from shapes.build import located
 
 OBLIQUE = tuple(
     (
@@ -50,16 +47,16 @@ MOST_FASTENERS = 16
 
 
 class Oblique:
-    """Oblique views of some solids, each worked out when first asked for."""
+    """Oblique views of some bodies, each worked out when first asked for."""
 
-    def __init__(self, solids: Sequence[TopoDS_Shape]) -> None:
-        self.solids = solids
+    def __init__(self, scene: Scene) -> None:
+        self.scene = scene
         self.done: dict[int, tuple[Ink, ...]] = {}
 
     def inks(self, number: int) -> tuple[Ink, ...]:
         """Lines of a view, mm of the model."""
         if number not in self.done:
-            self.done[number] = view_of(self.solids, OBLIQUE[number][1], hidden=False)
+            self.done[number] = self.scene.view(OBLIQUE[number][1])
         return self.done[number]
 
 
@@ -67,9 +64,8 @@ def assembly_drafts(study: Study, assembly: Assembly, figures: Figures, angle: A
     """Sheets of one assembly, in the pack's axes."""
     few = len(assembly.hardware) <= MOST_FASTENERS
     drawn = assembly if few else replace(assembly, hardware=())
-    solids = [located(leaf.product.solid, pose) for leaf, pose in tree_of(drawn).all_leaves()]
-    oblique = Oblique(solids)
-    drafts = [_views_draft(study, assembly, solids, oblique, figures, angle)]
+    oblique = Oblique(scene_of(drawn))
+    drafts = [_views_draft(study, assembly, oblique, figures, angle)]
     if assembly.welds:
         drafts.append(_weld_draft(assembly, oblique, figures))
     return drafts
@@ -85,13 +81,11 @@ def _points(part: Part) -> Array:
     return np.concatenate([p.triangles_mm.reshape(-1, 3) for p in body_of(part, Pose()).pieces])
 
 
-def _views_draft(
-    study: Study, assembly: Assembly, solids: Sequence[TopoDS_Shape], oblique: Oblique, figures: Figures, angle: Angle
-) -> Draft:
+def _views_draft(study: Study, assembly: Assembly, oblique: Oblique, figures: Figures, angle: Angle) -> Draft:
     items = items_of(assembly)
     space = assembly_extent(assembly)
     axes = (VEHICLE_SIDE, VEHICLE_SIDE.seen_from("left"), VEHICLE_SIDE.seen_from("above"))
-    flat = [view_of(solids, a, hidden=False) for a in axes]
+    flat = [oblique.scene.view(a) for a in axes]
     calls = chosen_views(_item_samples(items), [s for p in assembly.parts for s in slabs_of(p)], 0.02)
     bolts = assembly.hardware if len(assembly.hardware) > MOST_FASTENERS else ()
 

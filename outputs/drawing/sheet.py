@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from outputs.drawing.compose import LaidOut
@@ -39,12 +38,8 @@ class SetData:
     angle: str
 
 
-def finish(laid: Sequence[LaidOut], data: SetData) -> tuple[Sheet, ...]:
-    """Frames and title blocks around laid-out drafts, numbered in order."""
-    return tuple(_finished(one, data, k, len(laid)) for k, one in enumerate(laid, start=1))
-
-
-def _finished(one: LaidOut, data: SetData, number: int, count: int) -> Sheet:
+def finished(one: LaidOut, data: SetData, number: int, count: int) -> Sheet:
+    """Frame and title block around a laid-out draft: sheet `number` of `count`."""
     draft = one.draft
     title = TitleData(
         owner=data.owner,
