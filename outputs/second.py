@@ -36,9 +36,10 @@ class Task(Generic[T]):
 
     def result(self) -> T:
         """What the function returns. Raises what it raises."""
-        if self.line is not None and not self.line.take_back(self):
+        if self.answer is None and self.line is not None and not self.line.take_back(self):
             self.over.wait()
         if self.answer is None:
+            self.over.set()
             self.answer = (self.function(*self.arguments),)
         return self.answer[0]
 

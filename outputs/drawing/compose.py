@@ -39,6 +39,7 @@ class Draft:
     least_ratio: float
     most_ratio: float = 1.0
     material: str = ""
+    finish: str = ""
     mass: str = ""
     rough_mm: tuple[float, float] = (0.0, 0.0)
 

@@ -69,7 +69,8 @@ def general_draft(study: Study, figures: Figures, angle: Angle) -> Draft:
         panels=general_panels(study, figures),
         least_ratio=0.2,
         most_ratio=0.5,
-        material="see parts list",
+        material="see assemblies",
+        finish="see assemblies",
         mass=figures.mass(study.pack.mass_kg),
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from layout.box.finish import finish_of
 from layout.design import Assembly
 from layout.study.assembly import pack_assembly
 from layout.study.study import Study
@@ -15,7 +16,7 @@ from outputs.drawing.general import general_draft
 from outputs.drawing.module_sheet import module_draft
 from outputs.drawing.part_sheets import part_draft
 from outputs.drawing.projection import Angle
-from outputs.drawing.sheet import SetData, Sheet, finished
+from outputs.drawing.sheet import SetData, Sheet, finished, told_in_full
 
 MADE = ("box", "lid", "bracket", "gasket", "liner", "cover")
 """Groups of parts that the workshop puts together."""
@@ -36,7 +37,7 @@ def each_sheet(study: Study, say: Callable[[str], None]) -> Iterator[Sheet]:
     )
     count = sheet_count(study)
     for number, draft in enumerate(_drafts(study, figures, angle), start=1):
-        one = lay_out(draft)
+        one = lay_out(told_in_full(draft, data))
         say(f"  sheet {number} of {count}: {draft.part_number} {draft.title}, {one.format.name} at {one.scale.text}")
         yield finished(one, data, number, count)
 
@@ -56,4 +57,4 @@ def _drafts(study: Study, figures: Figures, angle: Angle) -> Iterator[Draft]:
         yield from assembly_drafts(study, assembly, figures, angle)
     yield module_draft(study, figures, angle)
     for item in distinct(study):
-        yield part_draft(item, figures, angle)
+        yield part_draft(item, figures, angle, finish_of(study.job, item.part))
