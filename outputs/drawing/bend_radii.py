@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from layout.design import FoldedPlate
 from layout.design.flat import BendFrame, bend_frames
@@ -50,20 +51,22 @@ def radius_inks(
 
 def _leader(frame: BendFrame, axes: ViewAxes, ratio: float, by: Point, text: str, places: Places) -> list[Ink]:
     """From inside the bend to its inner face; the figure stands where nothing else is."""
-    tip, centre = (
-        tuple(float(v) * ratio + b for v, b in zip(axes.flat(p), by, strict=True))
-        for p in (inner_point(frame), frame.pose.point((0.0, 0.0, frame.centre_z_mm)))
-    )
+
+    def put(point: ArrayLike) -> Point:
+        u, v = axes.flat(point)
+        return (float(u) * ratio + by[0], float(v) * ratio + by[1])
+
+    tip, centre = put(inner_point(frame)), put(frame.pose.point((0.0, 0.0, frame.centre_z_mm)))
     size = math.dist(tip, centre) or 1.0
     away = math.atan2((centre[1] - tip[1]) / size, (centre[0] - tip[0]) / size)
     tried = [(reach, turn) for reach in REACHES for turn in (0.0, 0.35, -0.35)]
-    labels = [(_label(tip, away + turn, reach, text)) for reach, turn in tried]
+    labels = [_label(tip, away + turn, reach, text) for reach, turn in tried]
     end, label = next(((e, t) for e, t in labels if places.free(text_box(t, 0.2))), labels[0])
     places.take(text_box(label, 0.2))
     return [Line((tip, end), Pen.DIMENSION), arrow(tip, end), label]
 
 
-def _label(tip: Sequence[float], angle: float, reach: float, text: str) -> tuple[Point, Text]:
+def _label(tip: Point, angle: float, reach: float, text: str) -> tuple[Point, Text]:
     end = (tip[0] + reach * math.cos(angle), tip[1] + reach * math.sin(angle))
     right = math.cos(angle) >= 0.0
     return end, Text((end[0] + (0.6 if right else -0.6), end[1] - SMALL / 2.0), text, SMALL, "left" if right else "right")
