@@ -25,6 +25,8 @@ from outputs.lists import STANDARD, torque_list
 from shapes.assembly import shape_key
 
 WIDTH = 150.0
+SHORT = 24
+"""Letters of a finish that a column has room for."""
 
 
 @dataclass(frozen=True)
@@ -78,7 +80,8 @@ def assembly_panels(
     study: Study, assembly: Assembly, items: Sequence[Item], space: Extent, figures: Figures
 ) -> tuple[Panel, ...]:
     """Parts list, places of the parts, tightening, notes."""
-    panels: list[Panel] = [_parts_list(items, figures), _places(items, space, figures)]
+    long = long_finishes(items)
+    panels: list[Panel] = [_parts_list(items, long, figures), _places(items, space, figures)]
     if assembly.hardware:
         panels.append(_torques(study, assembly))
     datum = ", ".join(figures.length(v) for v in space.min_mm)
@@ -91,14 +94,25 @@ def assembly_panels(
         lines += ["Welded: tolerances ISO 13920-BF. Welds on the next sheet."]
     if assembly.hardware:
         lines += ["Torques hold for dry threads as listed; hold the head, turn the nut where there is one."]
+    lines += [f"{mark}: {text}." for text, mark in long.items()]
     panels.append(notes("Notes", lines, WIDTH))
     return tuple(panels)
 
 
-def _parts_list(items: Sequence[Item], figures: Figures) -> Table:
+def long_finishes(items: Sequence[Item]) -> dict[str, str]:
+    """Finishes too long for a column, each with the mark that stands for it there; a note says what it means."""
+    long = dict.fromkeys(i.finish for i in items if len(i.finish) > SHORT)
+    return {text: f"finish {k}" for k, text in enumerate(long, start=1)}
+
+
+def _parts_list(items: Sequence[Item], long: dict[str, str], figures: Figures) -> Table:
     rows = tuple(
-        (str(i.number), i.numbers, i.name, str(i.quantity), i.material, i.finish, figures.mass(i.mass_kg)) for i in items
-    )
+        (
+            str(i.number), i.numbers, i.name, str(i.quantity), i.material, long.get(i.finish, i.finish),
+            figures.mass(i.mass_kg),
+        )
+        for i in items
+    )  # fmt: skip
     head = ("Item", "Part number or standard", "Name", "Qty", "Material", "Finish", "Mass of one")
     return Table("Parts list", head, rows, frozenset({0, 3, 6}), WIDTH)
 
