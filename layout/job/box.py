@@ -36,6 +36,8 @@ class Box(Entry):
     """Whether a corner of the plan may be left out; done only where that holds more modules than any rectangular box found."""
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
     openings: tuple[Opening, ...] = Field(default=(), alias="opening")
+    finish: str = ""
+    """Of the metal parts, in the fabricator's words: "zinc plated", "powder coat RAL 9005 outside, bare inside"."""
 
 
 class Equipment(Entry):
@@ -57,3 +59,5 @@ class BracketStyle(Entry):
     bolt_class: Literal["8.8", "10.9", "12.9"]
     sheet_mm: Length | None = Field(default=None, alias="sheet")
     """Thickness of the bracket's plates; chosen by the program where the job does not say."""
+    finish: str = ""
+    """Of the brackets' parts, in the fabricator's words."""
