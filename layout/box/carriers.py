@@ -11,6 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
+from layout.box.fixture import Fixture
 from layout.frames import Array, Extent, Vec3, vec3
 
 Level = tuple[int, float, int]
@@ -124,9 +125,13 @@ class Post:
 
 @dataclass(frozen=True)
 class Carriers:
-    """All bars, the modules on them, the posts behind their ends; unheld: module ids with the reason."""
+    """All bars, the modules on them, the posts behind their ends; unheld: module ids with the reason. fixtures: equipment
+    screwed to uprights; unfixed: equipment with feet that is not, with the reason.
+    """
 
     bars: tuple[CarrierBar, ...] = ()
     held: tuple[HeldModule, ...] = ()
     posts: tuple[Post, ...] = ()
     unheld: tuple[tuple[str, str], ...] = ()
+    fixtures: tuple[Fixture, ...] = ()
+    unfixed: tuple[tuple[str, str], ...] = ()

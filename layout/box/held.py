@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from layout.arrangement import Arrangement
 from layout.box.carrier_plan import END_PLAY_MM, Ground, planned
 from layout.box.carriers import CarrierBar, Carriers, Level, Post
+from layout.box.fixture import wanted_fixtures
+from layout.box.fixture_parts import FixtureHole, FixtureParts, fixture_parts
+from layout.box.fixture_plan import Screwed, with_fixtures
 from layout.box.notches import notched
 from layout.box.opening_room import uprights_keep_off
-from layout.box.posts import NoPost, posts_for
+from layout.box.posts import BarEnd, NoPost, posts_for
 from layout.box.shell import END_SCREW, MOUNTING_BAR_MM, Shell
 from layout.brackets.plan import WALLS, BracketPlan, along
 from layout.design import Hardware, Hole, Plate, Profile, rectangle
@@ -72,7 +75,23 @@ class _Site:
                 else:
                     left_out |= dict.fromkeys((b.module for b in numbered[lost.bar].bolts), lost.why)
                 continue
-            return Carriers(numbered, tuple(held.values()), posts, tuple(unheld.items()))
+            found = self._fixed(numbered, posts, keep_off)
+            return Carriers(
+                numbered, tuple(held.values()), found.posts, tuple(unheld.items()), found.fixtures, found.unfixed
+            )
+
+    def _fixed(
+        self, bars: tuple[CarrierBar, ...], posts: tuple[Post, ...], keep_off: dict[str, list[tuple[float, float]]]
+    ) -> Screwed:
+        """Equipment on uprights besides."""
+        job, shell, inside = self.ground.job, self.ground.shell, self.ground.arrangement.inside
+        prefix = job.job.drawing_number
+
+        def again(more: tuple[BarEnd, ...]) -> tuple[Post, ...]:
+            return posts_for(prefix, bars, self.plans, inside, shell, self.post_mm, keep_off, more)
+
+        wanted, lost = wanted_fixtures(job, self.ground.arrangement, shell)
+        return with_fixtures(wanted, lost, bars, posts, again)
 
 
 def _check_screws(bars: tuple[CarrierBar, ...], shell: Shell) -> None:
@@ -98,13 +117,15 @@ class HolePlace:
 
 @dataclass(frozen=True)
 class CarrierParts:
-    """What the carriers add to the box."""
+    """What the carriers add to the box. upright_holes: in posts and mounting bars alone, not in the wall."""
 
     bars: tuple[Plate, ...]
     posts: tuple[Plate, ...]
     hardware: tuple[Hardware, ...]
     floor_holes: tuple[HolePlace, ...]
     wall_holes: tuple[HolePlace, ...]
+    upright_holes: tuple[HolePlace, ...] = ()
+    fixtures: FixtureParts = field(default_factory=FixtureParts)
 
 
 def bar_plate(bar: CarrierBar) -> Plate:
@@ -133,10 +154,18 @@ def carrier_parts(job: Job, carriers: Carriers, inside: Extent, shell: Shell) ->
     """Plates and fasteners of the carriers."""
     bolts, floor_holes = _module_bolts(job, carriers, shell)
     screws, wall_holes = _end_screws(job, carriers, shell)
-    posts = tuple(_post(job, p, inside, shell, wall_holes) for p in carriers.posts)
+    equipment = fixture_parts(job.box.material, carriers.fixtures, inside, shell)
+    wall_holes += [_place(h) for h in equipment.holes if h.in_wall]
+    upright_holes = [_place(h) for h in equipment.holes if not h.in_wall]
+    posts = tuple(_post(job, p, inside, shell, [*wall_holes, *upright_holes]) for p in carriers.posts)
     return CarrierParts(
-        tuple(bar_plate(b) for b in carriers.bars), posts, (*bolts, *screws), tuple(floor_holes), tuple(wall_holes)
-    )
+        tuple(bar_plate(b) for b in carriers.bars), posts, (*bolts, *screws, *equipment.hardware), tuple(floor_holes),
+        tuple(wall_holes), tuple(upright_holes), equipment,
+    )  # fmt: skip
+
+
+def _place(hole: FixtureHole) -> HolePlace:
+    return HolePlace(hole.name, hole.wall, hole.at_mm, hole.diameter_mm, hole.size)
 
 
 def _module_bolts(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardware], list[HolePlace]]:

@@ -22,8 +22,10 @@ _LENGTHWISE: Axes = (_X, _Z, _MINUS_Y)
 _ACROSS: Axes = (_Y, _Z, _X)
 
 
-def liner_sheets(prefix: str, inside: Extent, shell: Shell, bars: tuple[CarrierBar, ...]) -> tuple[Plate, ...]:
-    """Sheets of the liner; several where bars part the floor."""
+def liner_sheets(
+    prefix: str, inside: Extent, shell: Shell, bars: tuple[CarrierBar, ...], others: tuple[Extent, ...] = ()
+) -> tuple[Plate, ...]:
+    """Sheets of the liner; several where bars part the floor. others: what passes through it besides."""
     t = shell.liner_mm
     if t <= 0.0:
         return ()
@@ -37,19 +39,18 @@ def liner_sheets(prefix: str, inside: Extent, shell: Shell, bars: tuple[CarrierB
     }
     found: list[Plate] = []
     for name, (extent, axes, plan) in sheets.items():
-        for profile in _pieces(extent, plan, bars):
+        for profile in _pieces(extent, plan, [*(bar.extent for bar in bars), *others]):
             origin = (extent.min_mm[0], extent.max_mm[1] if axes is _LENGTHWISE else extent.min_mm[1], extent.min_mm[2])
             number = f"{prefix}-L{len(found) + 1}"
             found.append(Plate(number, f"liner, {name}", LINER, t, profile, Pose(origin, axes), group="liner"))
     return tuple(found)
 
 
-def _pieces(extent: Extent, plan: tuple[int, int], bars: tuple[CarrierBar, ...]) -> list[Profile]:
-    """The sheet less the bars that cross it, in its own plane from its lesser corner."""
+def _pieces(extent: Extent, plan: tuple[int, int], bodies: list[Extent]) -> list[Profile]:
+    """The sheet less the bodies that cross it, in its own plane from its lesser corner."""
     low, size = extent.min_mm, extent.size_mm
     sheet: shapely.Geometry = shapely.box(0.0, 0.0, size[plan[0]], size[plan[1]])
-    for bar in bars:
-        body = bar.extent
+    for body in bodies:
         if any(body.min_mm[a] > extent.max_mm[a] or body.max_mm[a] < low[a] for a in range(3)):
             continue
         u0, v0 = (body.min_mm[a] - low[a] - PLAY_MM for a in plan)

@@ -65,12 +65,12 @@ def design_box(
     lid, gasket, bolts, places = lid_parts(job, inside, shell)
     floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     welded = SeamParts({p.name: p.plate for p in panels}, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
-    liner = liner_sheets(prefix, inside, shell, carriers.bars)
+    liner = liner_sheets(prefix, inside, shell, carriers.bars, held.fixtures.cut)
     return BoxDesign(
         inside=inside,
         shell=shell,
         material=material,
-        plates=(*(p.plate for p in panels), *bars, *held.posts, *rib_parts, *held.bars, *lid, gasket, *liner),
+        plates=(*(p.plate for p in panels), *bars, *held.posts, *held.fixtures.plates, *rib_parts, *held.bars, *lid, gasket, *liner),
         blocks=(),
         hardware=(*bolts, *held.hardware),
         welds=seams(prefix, inside, shell, welded),
@@ -157,7 +157,7 @@ def _bars(
         )
         screws = tuple(
             _at(pose, place, "-P")
-            for place in held.wall_holes
+            for place in (*held.wall_holes, *held.upright_holes)
             if place.wall == plan.wall and abs(place.at_mm[along(plan.wall)] - u) <= plan.bar_width_mm / 2.0
         )
         profile = Profile(notched(plan.bar_width_mm, height, pose, inside, shell), (*holes, *screws))

@@ -20,20 +20,14 @@ from layout.box.soft import density_kg_m3
 from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.cross_bars import SAG, WALL_IN_PLANE, BarLoads, CrossBar, bar_bending_check, floor_bar_weld_checks
+from layout.checks.fixing_point import FIXING_POINT
 from layout.checks.groups import bolt_shears, bolt_tensions
 from layout.checks.plates import Panel, inertia_pressure_mpa, panel_checks
-from layout.checks.rule import Rule, Source
 from layout.checks.threads import thread_checks
 from layout.frames import Array
 from layout.loads.cases import LoadCase
 from layout.study.held_loads import BarModel, OnBars, bar_models, specific_forces
 from layout.tables import bolt, material
-
-FIXING_POINT = Rule(
-    "module's own fixing point", "sqrt(F_t**2 + F_v**2)", "F_max", "N",
-    Source("what the maker allows, as the job file states it", "derived"),
-    {"F_t": ("N", "pull of the bolt"), "F_v": ("N", "shear"), "F_max": ("N", "greatest force on one fixing point")},
-)  # fmt: skip
 
 WALL_SHARE = 0.6
 """Of a force in the plane of two walls one takes up to six tenths (our choice: they share unevenly by a fifth)."""
@@ -241,6 +235,7 @@ def _walls(held: Held) -> list[Check]:
     """Walls in their own plane under all modules; and square to it under their own mass, edge to edge, uprights left aside."""
     box, size = held.box, held.box.inside.size_mm
     mass = sum(one.module.kind.mass_kg for one in held.models[0])
+    mass += sum(one.piece.kind.mass_kg for one in box.carriers.fixtures)
     metal = material(box.material)
     proof = metal.strength(box.shell.sheet_mm).haz_proof_mpa
     found = []
