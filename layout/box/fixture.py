@@ -76,13 +76,15 @@ def feet_mm(piece: PlacedEquipment, fixing: EquipmentFixing) -> tuple[Vec3, ...]
     return tuple(points)
 
 
-def wanted_fixtures(job: Job, arrangement: Arrangement, shell: Shell) -> tuple[list[Fixture], dict[str, str]]:
-    """Pieces to be screwed to walls, and why others with feet are not."""
+def wanted_fixtures(
+    job: Job, arrangement: Arrangement, shell: Shell, carried: frozenset[str] = frozenset()
+) -> tuple[list[Fixture], dict[str, str]]:
+    """Pieces to be screwed to walls, and why others with feet are not. carried: names of those that covers carry."""
     found: list[Fixture] = []
     lost: dict[str, str] = {}
     for i, piece in enumerate(arrangement.equipment):
         fixing = piece.kind.fixing
-        if fixing is None:
+        if fixing is None or piece.kind.name in carried:
             continue
         wall = next((name for name, d in WALLS.items() if d == piece.face), "")
         why = _unfit(piece, fixing, wall)

@@ -92,7 +92,7 @@ def engagement_mm(one: Fixture) -> float:
     if not usable:
         raise DesignError(
             f"screws of {one.name}", f"a standard length that reaches {LEAST_D:g} d into its upright and not past it",
-            f"grip {grip:.1f} mm, upright {MOUNTING_BAR_MM:g} mm", "Use another size of screw (job file: equipment.fixing.bolt).",
+            f"grip {grip:.1f} mm, upright {MOUNTING_BAR_MM:g} mm", "Use another screw (equipment.fixing.bolt).",
         )  # fmt: skip
     enough = [v for v in usable if v >= ENOUGH_D * size.diameter_mm]
     return min(enough) if enough else max(usable)

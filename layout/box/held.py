@@ -9,6 +9,7 @@ import numpy as np
 from layout.arrangement import Arrangement
 from layout.box.carrier_plan import END_PLAY_MM, Ground, planned
 from layout.box.carriers import CarrierBar, Carriers, Level, Post
+from layout.box.cover import Cover, covers_keep_off, planned_covers
 from layout.box.fixture import wanted_fixtures
 from layout.box.fixture_parts import FixtureHole, FixtureParts, fixture_parts
 from layout.box.fixture_plan import Screwed, with_fixtures
@@ -41,12 +42,16 @@ def carriers_for(
     left out: whichever leaves out fewer in the end.
     """
     ground = Ground(job, arrangement, shell, widths_mm[0])
-    site = _Site(ground, plans, widths_mm[1])
-    turned = site.settled(turning=True)
-    if not turned.unheld:
-        return turned
-    plain = site.settled(turning=False)
-    return plain if len(plain.unheld) < len(turned.unheld) else turned
+    covers, _ = planned_covers(job, arrangement, shell, plans)
+    tried: list[Carriers] = []
+    for leave_room in (covers, ()) if covers else ((),):  # a module's hold comes before a cover
+        site = _Site(ground, plans, widths_mm[1], leave_room)
+        for turning in (True, False):
+            one = site.settled(turning=turning)
+            if not one.unheld:
+                return one
+            tried.append(one)
+    return min(tried, key=lambda c: len(c.unheld))
 
 
 @dataclass(frozen=True)
@@ -54,12 +59,13 @@ class _Site:
     ground: Ground
     plans: tuple[BracketPlan, ...]
     post_mm: float
+    covers: tuple[Cover, ...] = ()
 
     def settled(self, *, turning: bool) -> Carriers:
         """Bars and posts; turning: whether a level's bars are turned before a module is left out."""
         job, inside, shell = self.ground.job, self.ground.arrangement.inside, self.ground.shell
         prefix = job.job.drawing_number
-        keep_off = {wall: uprights_keep_off(job, wall, inside) for wall in WALLS}
+        keep_off = {wall: [*uprights_keep_off(job, wall, inside), *covers_keep_off(self.covers, wall)] for wall in WALLS}
         banned: frozenset[Level] = frozenset()
         left_out: dict[str, str] = {}
         while True:
@@ -90,7 +96,8 @@ class _Site:
         def again(more: tuple[BarEnd, ...]) -> tuple[Post, ...]:
             return posts_for(prefix, bars, self.plans, inside, shell, self.post_mm, keep_off, more)
 
-        wanted, lost = wanted_fixtures(job, self.ground.arrangement, shell)
+        carried = frozenset(c.name for c in self.covers if c.feet_mm)
+        wanted, lost = wanted_fixtures(job, self.ground.arrangement, shell, carried)
         return with_fixtures(wanted, lost, bars, posts, again)
 
 

@@ -39,8 +39,8 @@ class Box(Entry):
 class EquipmentFixing(Entry):
     """Feet of a piece of equipment: screw holes through feet on one of its own faces, from the middle of that face.
 
-    The pattern is given along the face's own axes: x, y on faces +z and -z; x, z on +y and -y; y, z on +x and -x. What is in the
-    box stands with this face on a wall; what hangs on a face of the box has its feet on "-z".
+    The pattern is given along the face's own axes: x, y on faces +z and -z; x, z on +y and -y; y, z on +x and -x. What is in
+    the box stands with this face on a wall; what hangs on a face of the box has its feet on "-z".
     """
 
     pattern_mm: tuple[PlanPoint, ...] = Field(alias="pattern", min_length=2)

@@ -133,7 +133,7 @@ def fixed_stands(kind: Equipment, fixing: EquipmentFixing) -> tuple[Stand, ...]:
 
     Its face with the feet looks to the wall; own z stays up, or where the feet are on +z or -z own x lies level or upright.
     """
-    walls = [w for w in kind.service_from if w[1] != "z"] or list(SIDES)
+    walls: list[str] = [w for w in kind.service_from if w[1] != "z"] or list(SIDES)
     ups = ("+x", "+y") if fixing.face[1] == "z" else ("+z",)
     found: dict[tuple[object, ...], Stand] = {}
     for wall in walls:

@@ -17,6 +17,7 @@ def study_cautions(
 ) -> tuple[str, ...]:
     """Cautions in order: from the job, from the loads, from the balance, then the usual ones."""
     found = [*job_cautions(job), *case_cautions(job), *balance.findings, *notes]
+    found += [f"No removable cover for {name}: {why}. Reach it with the lid off, or move it." for name, why in box.uncovered]
     zone = zone_caution(job, outermost(arrangement, box))
     if zone:
         found.append(zone)

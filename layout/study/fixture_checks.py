@@ -78,7 +78,7 @@ def fixture_checks(box: BoxDesign, cases: tuple[LoadCase, ...], specific: Array)
         for c, case in enumerate(cases):
             k = int(used[c].argmax())
             found += _screw_checks(box, one, case.name, float(tensions[c, k]), float(shears[c, k]))
-        found += _feet(one, cases, tensions, shears)
+        found += feet_checks(one, cases, tensions, shears)
     return found
 
 
@@ -111,7 +111,7 @@ def _wall_edge(box: BoxDesign, one: Fixture) -> float:
     return float(np.minimum(points - low, high - points)[:, across].min())
 
 
-def _feet(one: Fixture, cases: tuple[LoadCase, ...], tensions: Array, shears: Array) -> list[Check]:
+def feet_checks(one: Fixture, cases: tuple[LoadCase, ...], tensions: Array, shears: Array) -> list[Check]:
     """What the screws ask of the piece's own feet, against what its maker allows where the job says it."""
     sizes = np.hypot(tensions, shears)
     part = f"foot of {one.name}"

@@ -26,6 +26,7 @@ from layout.checks.plates import Panel, inertia_pressure_mpa, panel_checks
 from layout.checks.threads import thread_checks
 from layout.frames import Array
 from layout.loads.cases import LoadCase
+from layout.study.cover_checks import cut_from_walls
 from layout.study.held_loads import BarModel, OnBars, bar_models, specific_forces
 from layout.tables import bolt, material
 
@@ -238,10 +239,11 @@ def _walls(held: Held) -> list[Check]:
     mass += sum(one.piece.kind.mass_kg for one in box.carriers.fixtures)
     metal = material(box.material)
     proof = metal.strength(box.shell.sheet_mm).haz_proof_mpa
+    cut = cut_from_walls(box)
     found = []
     for c, case in enumerate(held.cases):
         forces = np.abs(held.specific[c]) * mass * WALL_SHARE
-        lengths = (size[0], size[1], min(size[2], size[0], size[1]))
+        lengths = (size[0] - cut[0], size[1] - cut[1], min(size[2], size[0], size[1]) - cut[2])
         worst = int(np.argmax([f / s for f, s in zip(forces, lengths, strict=True)]))
         found.append(
             WALL_IN_PLANE.check(
