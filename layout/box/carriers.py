@@ -124,9 +124,21 @@ class Post:
 
 
 @dataclass(frozen=True)
+class LiftingPoint:
+    """A tapped place for a lifting eye on an upright: along the wall and up."""
+
+    number: str
+    wall: str
+    u_mm: float
+    z_mm: float
+    size: str
+
+
+@dataclass(frozen=True)
 class Carriers:
     """All bars, the modules on them, the posts behind their ends; unheld: module ids with the reason. fixtures: equipment
-    screwed to uprights; unfixed: equipment with feet that is not, with the reason.
+    screwed to uprights; unfixed: equipment with feet that is not, with the reason. lifting: points for eyes; no_lifting: why
+    there are none though the job asks for them.
     """
 
     bars: tuple[CarrierBar, ...] = ()
@@ -135,3 +147,5 @@ class Carriers:
     unheld: tuple[tuple[str, str], ...] = ()
     fixtures: tuple[Fixture, ...] = ()
     unfixed: tuple[tuple[str, str], ...] = ()
+    lifting: tuple[LiftingPoint, ...] = ()
+    no_lifting: str = ""

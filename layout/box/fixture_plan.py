@@ -38,7 +38,9 @@ def with_fixtures(
             try:
                 posts = posts_for(tuple(end for i, f in enumerate([*taken, one]) for end in ends_of(f, i)))
             except NoPost as no:
-                why = no.why.replace("its end", "a screw") if no.bar < 0 else f"with its uprights bar {no.bar + 1} of the modules loses its own: {no.why}"
+                why = no.why.replace("its end", "a screw")
+                if no.bar >= 0:
+                    why = f"with its uprights bar {no.bar + 1} of the modules loses its own: {no.why}"
         if why:
             unfixed[one.name] = why
         else:

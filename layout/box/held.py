@@ -12,7 +12,8 @@ from layout.box.carriers import CarrierBar, Carriers, Level, Post
 from layout.box.cover import Cover, covers_keep_off, planned_covers
 from layout.box.fixture import wanted_fixtures
 from layout.box.fixture_parts import FixtureHole, FixtureParts, fixture_parts
-from layout.box.fixture_plan import Screwed, with_fixtures
+from layout.box.fixture_plan import with_fixtures
+from layout.box.lifting import LiftingParts, lifting_parts, with_lifting
 from layout.box.notches import notched
 from layout.box.opening_room import uprights_keep_off
 from layout.box.posts import BarEnd, NoPost, posts_for
@@ -81,24 +82,26 @@ class _Site:
                 else:
                     left_out |= dict.fromkeys((b.module for b in numbered[lost.bar].bolts), lost.why)
                 continue
-            found = self._fixed(numbered, posts, keep_off)
-            return Carriers(
-                numbered, tuple(held.values()), found.posts, tuple(unheld.items()), found.fixtures, found.unfixed
-            )
+            return self._fitted(Carriers(numbered, tuple(held.values()), posts, tuple(unheld.items())), keep_off)
 
-    def _fixed(
-        self, bars: tuple[CarrierBar, ...], posts: tuple[Post, ...], keep_off: dict[str, list[tuple[float, float]]]
-    ) -> Screwed:
-        """Equipment on uprights besides."""
+    def _fitted(self, plain: Carriers, keep_off: dict[str, list[tuple[float, float]]]) -> Carriers:
+        """Equipment and lifting points on uprights besides."""
         job, shell, inside = self.ground.job, self.ground.shell, self.ground.arrangement.inside
         prefix = job.job.drawing_number
 
         def again(more: tuple[BarEnd, ...]) -> tuple[Post, ...]:
-            return posts_for(prefix, bars, self.plans, inside, shell, self.post_mm, keep_off, more)
+            return posts_for(prefix, plain.bars, self.plans, inside, shell, self.post_mm, keep_off, more)
 
         carried = frozenset(c.name for c in self.covers if c.feet_mm)
         wanted, lost = wanted_fixtures(job, self.ground.arrangement, shell, carried)
-        return with_fixtures(wanted, lost, bars, posts, again)
+        screwed = with_fixtures(wanted, lost, plain.bars, plain.posts, again)
+        lifted = with_lifting(
+            job, self.ground.arrangement, shell, self.plans, plain.bars, screwed.fixtures, screwed.posts, again
+        )
+        return replace(
+            plain, posts=lifted.posts, fixtures=screwed.fixtures, unfixed=screwed.unfixed, lifting=lifted.points,
+            no_lifting=lifted.why,
+        )  # fmt: skip
 
 
 def _check_screws(bars: tuple[CarrierBar, ...], shell: Shell) -> None:
@@ -133,6 +136,7 @@ class CarrierParts:
     wall_holes: tuple[HolePlace, ...]
     upright_holes: tuple[HolePlace, ...] = ()
     fixtures: FixtureParts = field(default_factory=FixtureParts)
+    lifting: LiftingParts = field(default_factory=LiftingParts)
 
 
 def bar_plate(bar: CarrierBar) -> Plate:
@@ -157,18 +161,42 @@ def _plan(pose: Pose, at_mm: Vec3) -> tuple[float, float]:
     return (float(x), float(y))
 
 
-def carrier_parts(job: Job, carriers: Carriers, inside: Extent, shell: Shell) -> CarrierParts:
-    """Plates and fasteners of the carriers."""
+def carrier_parts(
+    job: Job, carriers: Carriers, inside: Extent, shell: Shell, plans: tuple[BracketPlan, ...] = ()
+) -> CarrierParts:
+    """Plates and fasteners of the carriers, and of equipment and lifting points on the uprights."""
     bolts, floor_holes = _module_bolts(job, carriers, shell)
     screws, wall_holes = _end_screws(job, carriers, shell)
     equipment = fixture_parts(job.box.material, carriers.fixtures, inside, shell)
     wall_holes += [_place(h) for h in equipment.holes if h.in_wall]
-    upright_holes = [_place(h) for h in equipment.holes if not h.in_wall]
+    number = UprightNumbers(job.job.drawing_number, carriers.posts, plans)
+    lifting = lifting_parts(job.box.material, carriers.lifting, inside, shell, number)
+    upright_holes = [_place(h) for h in (*equipment.holes, *lifting.holes) if not h.in_wall]
     posts = tuple(_post(job, p, inside, shell, [*wall_holes, *upright_holes]) for p in carriers.posts)
     return CarrierParts(
         tuple(bar_plate(b) for b in carriers.bars), posts, (*bolts, *screws, *equipment.hardware), tuple(floor_holes),
-        tuple(wall_holes), tuple(upright_holes), equipment,
+        tuple(wall_holes), tuple(upright_holes), equipment, lifting,
     )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class UprightNumbers:
+    """Part numbers of posts and mounting bars by where they stand."""
+
+    prefix: str
+    posts: tuple[Post, ...]
+    plans: tuple[BracketPlan, ...]
+
+    def __call__(self, wall: str, u_mm: float) -> str:
+        """Number of the upright at a place along a wall; nothing where none stands there."""
+        for post in self.posts:
+            if post.wall == wall and abs(post.u_mm - u_mm) <= post.width_mm / 2.0:
+                return post.number
+        bars = [(plan, u) for plan in self.plans for u in plan.bars_u_mm]
+        for i, (plan, u) in enumerate(bars):
+            if plan.wall == wall and abs(u - u_mm) <= plan.bar_width_mm / 2.0:
+                return f"{self.prefix}-P{i + 1}"
+        return ""
 
 
 def _place(hole: FixtureHole) -> HolePlace:

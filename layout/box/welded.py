@@ -59,7 +59,7 @@ def design_box(
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
-    held = carrier_parts(job, carriers, inside, shell)
+    held = carrier_parts(job, carriers, inside, shell, plans)
     covers, uncovered = planned_covers(job, arrangement, shell, plans, carriers.bars, carriers.posts)
     covered = cover_parts(material, covers, wall_numbers(prefix), inside, shell)
     panels = [_floor(job, inside, shell, held), *(_wall(job, wall, inside, shell, held, covered) for wall in WALLS)]
@@ -70,15 +70,15 @@ def design_box(
     floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     welded = SeamParts({p.name: p.plate for p in panels}, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
     liner = liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut))
-    metal = (*(p.plate for p in panels), *bars, *held.posts, *held.fixtures.plates, *rib_parts, *held.bars)
+    metal = (*(p.plate for p in panels), *bars, *held.posts, *held.fixtures.plates, *held.lifting.plates, *rib_parts)
     return BoxDesign(
         inside=inside,
         shell=shell,
         material=material,
-        plates=(*metal, *lid, gasket, *covered.plates, *liner),
+        plates=(*metal, *held.bars, *lid, gasket, *covered.plates, *liner),
         blocks=(),
         hardware=(*bolts, *held.hardware, *covered.hardware),
-        welds=(*seams(prefix, inside, shell, welded), *covered.welds),
+        welds=(*seams(prefix, inside, shell, welded), *covered.welds, *held.lifting.welds),
         panels={p.name: p.plate.number for p in panels} | {"top": lid[1].number},
         rib_axis=ribs.axis,
         rib_height_mm=ribs.height_mm,

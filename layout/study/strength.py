@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layout.arrangement import Arrangement
-from layout.balance.items import MassItem
+from layout.balance.items import MassItem, total
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
@@ -19,6 +19,7 @@ from layout.study.held_modules import Held, held_checks
 from layout.study.held_posts import lid_tie_checks, mounting_bar_sums, post_checks
 from layout.study.held_terminals import terminal_checks
 from layout.study.leg_bolts import LegJoint, leg_bolt_checks, leg_joint
+from layout.study.lifting_checks import lifting_checks
 from layout.study.mount_bolts import MountJoint, mount_bolt_checks, mount_joints
 from layout.study.mounting_bars import LoadedBar, bar_checks, loaded_bars
 from layout.study.panels import panel_checks_of, undesigned
@@ -104,6 +105,7 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     road = with_road_margin(c for c in others if c.case in in_service)
     rest = [c for c in others if c.case not in in_service]
     apart = [*undesigned(box, design.arrangement), *terminal_checks(job, box, design.arrangement)]
+    apart += lifting_checks(job, box, design.arrangement, total(design.items))
     return (*worst_of([*found, *sums, *rest, *road]), *apart)
 
 

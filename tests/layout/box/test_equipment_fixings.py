@@ -43,7 +43,8 @@ def equipment(**keys: object) -> Equipment:
 def inside_at(kind: Equipment, wall: str, level: float, up: float, liner: float = 2.0) -> PlacedEquipment:
     """The piece with its feet on the liner of a wall, own x level."""
     assert kind.fixing is not None
-    stand = next(s for s in fixed_stands(kind.model_copy(update={"service_from": (wall,)}), kind.fixing) if s.size_mm[2] < 150.0)
+    stands = fixed_stands(kind.model_copy(update={"service_from": (wall,)}), kind.fixing)
+    stand = next(s for s in stands if s.size_mm[2] < 150.0)
     axis = "xyz".index(wall[1])
     middle = [0.0, 0.0, up]
     middle[1 - axis] = level
@@ -150,8 +151,8 @@ def test_screw_forces_balance_the_piece(both: tuple[Job, Arrangement], box: BoxD
 def test_figures_by_hand(both: tuple[Job, Arrangement], box: BoxDesign) -> None:
     """2 kg on four screws 160 x 90 mm, centre 20 mm off its feet, 15 g sideways with 1 g down on the fore wall: shear
     2 x 9.80665 x sqrt(226)/4 = 73.7 N. Tension in one corner, both moments added: by the plane through the screws
-    5884 x 80/(4 x 80^2) + 392 x 45/(4 x 45^2) = 20.6 N; by tilting about the edges of its 180 x 110 mm face, levers 10, 10, 170,
-    170 and 10, 10, 100, 100 mm: 5884 x 170/58000 + 392 x 100/20200 = 19.2 N. The greater counts.
+    5884 x 80/(4 x 80^2) + 392 x 45/(4 x 45^2) = 20.6 N; by tilting about the edges of its 180 x 110 mm face, levers 10, 10,
+    170, 170 and 10, 10, 100, 100 mm: 5884 x 170/58000 + 392 x 100/20200 = 19.2 N. The greater counts.
     """
     one = box.carriers.fixtures[1]
     tension, shear = screw_forces(one, G0 * np.array([[0.0, 15.0, -1.0]]))
