@@ -24,7 +24,8 @@ def parts_data(study: Study) -> list[Data]:
     bulge per corner. A body: its size. mass_kg: None where the mass list does not have the part.
     """
     masses = {item.name: item.mass_kg for item in study.pack_items}
-    return [_part(part, masses) for assembly in _all(pack_assembly(study)) for part in assembly.parts]
+    placed = [part for assembly in _all(pack_assembly(study)) for part in assembly.parts]
+    return [_part(part, masses) for part in (*placed, *study.loose)]
 
 
 def hardware_data(study: Study) -> list[Data]:

@@ -12,7 +12,7 @@ from layout.balance.items import Ahead, MassItem, MassProperties
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
-from layout.design import Block
+from layout.design import Block, FoldedPlate
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
 from layout.loads.mounts import Mount, Reaction
@@ -74,6 +74,8 @@ class Study:
     checks: tuple[Check, ...]
     sizing: tuple[SizingStep, ...]
     cautions: tuple[str, ...]
+    loose: tuple[FoldedPlate, ...] = ()
+    """Parts that the job asks for and that are no part of the pack: not weighed, not placed."""
 
     @property
     def added_items(self) -> tuple[MassItem, ...]:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from layout import tables
 from layout.errors import Problem
 from layout.job.box import Equipment, EquipmentFixing
+from layout.job.fixtures import ChargeInlet
 from layout.job.sense.rule import Rule, mm
 
 FACE_AXES: Final = {"x": (1, 2), "y": (0, 2), "z": (0, 1)}
@@ -51,4 +53,22 @@ def _pattern(item: Equipment, fixing: EquipmentFixing, path: str) -> Iterator[Pr
         yield Problem(f"{path}.foot", mm(fixing.foot_mm), want, "Give the thickness under the screw's head.")
 
 
-RULES: Final = (Rule(("equipment",), fixing_problems),)
+def inlet_problems(inlet: ChargeInlet | None) -> Iterator[Problem]:
+    """A known metal, an opening within its pitch circle, sheet of a usable thickness."""
+    if inlet is None:
+        return
+    if inlet.opening_mm >= inlet.pitch_circle_mm:
+        want = f"must be less than the pitch circle of its screws, {mm(inlet.pitch_circle_mm)}"
+        yield Problem("charge_inlet.opening", mm(inlet.opening_mm), want, "Both are diameters, from the inlet's data sheet.")
+    if not 0.5 <= inlet.sheet_mm <= 12.0:
+        want = "sheet of such a flange is 0.5 mm to 12 mm thick"
+        yield Problem("charge_inlet.sheet", mm(inlet.sheet_mm), want, "Check the unit: a bare number is in mm.")
+    try:
+        tables.material(inlet.material)
+    except tables.UnknownName as unknown:
+        want = f"must be one of the metals in the tables: {', '.join(tables.material_names())}"
+        remedy = f'Did you mean "{unknown.near[0]}"?' if unknown.near else "Write the grade as the tables do."
+        yield Problem("charge_inlet.material", f'"{inlet.material}"', want, remedy)
+
+
+RULES: Final = (Rule(("equipment",), fixing_problems), Rule(("charge_inlet",), inlet_problems))
