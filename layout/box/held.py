@@ -11,7 +11,7 @@ from layout.box.carrier_plan import END_PLAY_MM, Ground, planned
 from layout.box.carriers import CarrierBar, Carriers, Level, Post
 from layout.box.cover import Cover, covers_keep_off, planned_covers
 from layout.box.fixture import wanted_fixtures
-from layout.box.fixture_parts import FixtureHole, FixtureParts, fixture_parts
+from layout.box.fixture_parts import TAP_DRILL_MM, FixtureHole, FixtureParts, fixture_parts
 from layout.box.fixture_plan import with_fixtures
 from layout.box.lifting import LiftingParts, lifting_parts, with_lifting
 from layout.box.notches import notched
@@ -19,7 +19,7 @@ from layout.box.opening_room import uprights_keep_off
 from layout.box.posts import BarEnd, NoPost, posts_for
 from layout.box.shell import END_SCREW, MOUNTING_BAR_MM, Shell
 from layout.brackets.plan import WALLS, BracketPlan, along
-from layout.design import Hardware, Hole, Plate, Profile, rectangle
+from layout.design import EndHole, Hardware, Hole, Plate, Profile, rectangle
 from layout.design.lengths import next_length_mm
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Axes, Extent, Pose, Vec3, vec3
@@ -32,6 +32,8 @@ END_ENGAGEMENT_D = 2.0
 """Engagement of an end screw in its bar, in diameters (aluminium: 2 d, common practice)."""
 LEAST_D = 1.3
 """The least where a module's bolt is near."""
+RUN_OUT_MM = 3.0
+"""From the end of the screw to the bottom of its hole: run-out of the tap (three pitches of M6; common practice)."""
 
 
 def carriers_for(
@@ -139,8 +141,11 @@ class CarrierParts:
     lifting: LiftingParts = field(default_factory=LiftingParts)
 
 
-def bar_plate(bar: CarrierBar) -> Plate:
-    """A bar as a plate: own x along it, own z out of the face that the modules touch."""
+def bar_plate(bar: CarrierBar, engagement_mm: float = 0.0) -> Plate:
+    """A bar as a plate: own x along it, own z out of the face that the modules touch.
+
+    engagement_mm: how deep the screws reach into its ends, where it is screwed between walls.
+    """
     x, z = np.zeros(3), np.zeros(3)
     x[bar.run], z[bar.normal] = 1.0, bar.sign
     y = np.cross(z, x)
@@ -153,7 +158,22 @@ def bar_plate(bar: CarrierBar) -> Plate:
     )
     name = "floor bar" if bar.welded else "cross bar"
     profile = Profile(rectangle(bar.ends_mm[1] - bar.ends_mm[0], bar.width_mm), holes)
-    return Plate(bar.number, name, bar.material, bar.thickness_mm, profile, pose)
+    tapped = () if bar.welded else _tapped_ends(bar, engagement_mm)
+    return Plate(bar.number, name, bar.material, bar.thickness_mm, profile, pose, tapped=tapped)
+
+
+def _tapped_ends(bar: CarrierBar, engagement_mm: float) -> tuple[EndHole, ...]:
+    """Tapped holes for the end screws: 3 mm deeper than these reach, but short of the bolt next to them."""
+    length = bar.ends_mm[1] - bar.ends_mm[0]
+    deep = min(engagement_mm + RUN_OUT_MM, _bolt_room_mm(bar) + 1.5)
+    ends = ((0.0, 1.0), (length, -1.0))
+    return tuple(
+        EndHole(
+            f"{bar.number}-E{which + 1}", (x, bar.width_mm / 2.0, bar.thickness_mm / 2.0), (way, 0.0, 0.0), END_SCREW,
+            TAP_DRILL_MM[END_SCREW], deep, engagement_mm,
+        )
+        for which, (x, way) in enumerate(ends)
+    )  # fmt: skip
 
 
 def _plan(pose: Pose, at_mm: Vec3) -> tuple[float, float]:
@@ -173,8 +193,9 @@ def carrier_parts(
     lifting = lifting_parts(job.box.material, carriers.lifting, inside, shell, number)
     upright_holes = [_place(h) for h in (*equipment.holes, *lifting.holes) if not h.in_wall]
     posts = tuple(_post(job, p, inside, shell, [*wall_holes, *upright_holes]) for p in carriers.posts)
+    bars = tuple(bar_plate(b, 0.0 if b.welded else end_engagement_mm(shell, b)) for b in carriers.bars)
     return CarrierParts(
-        tuple(bar_plate(b) for b in carriers.bars), posts, (*bolts, *screws, *equipment.hardware), tuple(floor_holes),
+        bars, posts, (*bolts, *screws, *equipment.hardware), tuple(floor_holes),
         tuple(wall_holes), tuple(upright_holes), equipment, lifting,
     )  # fmt: skip
 
