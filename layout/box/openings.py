@@ -26,7 +26,7 @@ def opening_holes(
     for opening in job.box.openings:
         if opening.panel != panel:
             continue
-        hole = Hole(f"{number}-O{len(holes) + 1}", _centre(opening, pose, inside), opening.diameter_mm, opening.name)
+        hole = Hole(f"{number}-O{len(holes) + 1}", _centre(opening, pose, inside), opening.diameter_mm, purpose(opening))
         _check_edges(job, opening, hole, size_mm)
         for other in holes:
             apart = float(np.hypot(*np.subtract(other.centre_mm, hole.centre_mm)))
@@ -39,6 +39,13 @@ def opening_holes(
                 )
         holes.append(hole)
     return tuple(holes)
+
+
+def purpose(opening: Opening) -> str:
+    """What stands for the opening in tables of holes: its name, and for a vent which way it is led where that is stated."""
+    if opening.kind == "vent" and opening.direction:
+        return f"{opening.name}, led to {opening.direction}"
+    return opening.name
 
 
 def _centre(opening: Opening, pose: Pose, inside: Extent) -> tuple[float, float]:

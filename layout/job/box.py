@@ -22,6 +22,8 @@ class Opening(Entry):
     diameter_mm: Length = Field(alias="diameter")
     at_mm: PlanPoint = Field(alias="at")
     kind: Literal["gland", "connector", "data", "vent", "drain"] = "gland"
+    direction: Direction | None = None
+    """Which way a vent is led (hose, deflector), vehicle axes; left out, it blows the way its panel looks."""
 
 
 class Box(Entry):
@@ -34,6 +36,8 @@ class Box(Entry):
     lid: Direction = "+z"
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
     openings: tuple[Opening, ...] = Field(default=(), alias="opening")
+    cabin: Direction | None = None
+    """Which way the cabin lies from the box, vehicle axes: no vent may lead there."""
 
 
 class EquipmentFixing(Entry):

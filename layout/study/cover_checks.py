@@ -160,10 +160,14 @@ def _feet(box: BoxDesign, carried: Fixture, cases: tuple[LoadCase, ...], specifi
 
 
 def cut_from_walls(box: BoxDesign) -> tuple[float, float, float]:
-    """Greatest length that openings for covers take from one wall along x, along y, and from its height, mm."""
+    """Greatest length that openings take from one wall along x, along y, and from its height, mm: covers and holes, all added
+    as if they lay in one line.
+    """
     cut = [0.0, 0.0, 0.0]
     for wall in WALLS:
-        mine = [c for c in box.covers if c.wall == wall]
-        cut[along(wall)] = max(cut[along(wall)], sum(c.size_mm[0] for c in mine))
-        cut[2] = max([cut[2], *(c.size_mm[1] for c in mine)])
+        sizes = [c.size_mm for c in box.covers if c.wall == wall]
+        plate = box.plate(box.panels[wall])
+        sizes += [(h.diameter_mm, h.diameter_mm) for h in plate.profile.holes if h.name.startswith(f"{plate.number}-O")]
+        cut[along(wall)] = max(cut[along(wall)], sum(w for w, _ in sizes))
+        cut[2] = max(cut[2], sum(h for _, h in sizes))
     return cut[0], cut[1], cut[2]

@@ -22,6 +22,7 @@ from layout.study.leg_bolts import LegJoint, leg_bolt_checks, leg_joint
 from layout.study.lifting_checks import lifting_checks
 from layout.study.mount_bolts import MountJoint, mount_bolt_checks, mount_joints
 from layout.study.mounting_bars import LoadedBar, bar_checks, loaded_bars
+from layout.study.openings import opening_checks_of
 from layout.study.panels import panel_checks_of, undesigned
 from layout.study.shares import BracketLoads, Share, bracket_loads, worst_of
 
@@ -101,6 +102,7 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     others = [c for case in cases.values() for c in panel_checks_of(box, design.arrangement, case)]
     others += [*held_checks(held), *post_checks(held), *lid_tie_checks(held)]
     others += [*fixture_checks(box, held.cases, held.specific), *cover_checks(box, held.cases, held.specific)]
+    others += opening_checks_of(job, box, design.arrangement, held.cases, held.specific)
     in_service = {name for name, case in cases.items() if case.no_slip}
     road = with_road_margin(c for c in others if c.case in in_service)
     rest = [c for c in others if c.case not in in_service]
