@@ -13,12 +13,13 @@ import numpy as np
 
 from layout.arrangement import Arrangement, PlacedEquipment
 from layout.box.carriers import CarrierBar, Post
-from layout.box.fixture import PAD_MM, feet_mm
+from layout.box.fixture import PAD_MM, feet_mm, standing_at
 from layout.box.opening_room import NUT_MM, opening_place
 from layout.box.posts import bar_ends, leg_area
 from layout.box.shell import GASKET_MM, Shell
-from layout.brackets.plan import WALLS, BracketPlan, along
-from layout.frames import DIRECTIONS, Extent, Vec3
+from layout.box.walls import LOOKS, along, wall_of
+from layout.brackets.plan import BracketPlan
+from layout.frames import Extent, Vec3
 from layout.job.model import Job
 from layout.tables import bolt
 
@@ -75,11 +76,11 @@ def grown(rect: Rect, by: float) -> Rect:
     return rect[0] - by, rect[1] + by, rect[2] - by, rect[3] + by
 
 
-def served_at_wall(piece: PlacedEquipment) -> str:
+def served_at_wall(piece: PlacedEquipment, inside: Extent) -> str:
     """Wall that a piece in the box stands at and is served through, or nothing."""
     if piece.outside or piece.face not in piece.kind.service_from:
         return ""
-    return next((wall for wall, d in WALLS.items() if d == piece.face), "")
+    return standing_at(piece, inside)
 
 
 def planned_covers(
@@ -90,8 +91,9 @@ def planned_covers(
     covers: list[Cover] = []
     lost: list[tuple[str, str]] = []
     for piece in arrangement.equipment if arrangement else ():
-        wall = served_at_wall(piece)
-        if not wall or arrangement is None:
+        assert arrangement is not None
+        wall = served_at_wall(piece, arrangement.inside)
+        if not wall:
             continue
         obstacles = _obstacles(job, arrangement, shell, plans, bars, posts, wall)
         for other in covers:
@@ -129,9 +131,9 @@ def _wanted(piece: PlacedEquipment, wall: str) -> Rect:
 
 def _field(inside: Extent, shell: Shell, wall: str) -> Rect:
     """Where the rim's outer edge may lie on the wall: off corners, floor and lid flange with their welds and nuts."""
-    axis, weld = along(wall), shell.sheet_mm + 2.0
-    top = inside.max_mm[2] - shell.flange_below_mm - 2.0
-    return inside.min_mm[axis] + weld, inside.max_mm[axis] - weld, inside.min_mm[2] + weld, top
+    low, high = wall_of(wall, inside).usable_mm(shell.side_mm)
+    weld, top = shell.sheet_mm + 2.0, inside.max_mm[2] - shell.flange_below_mm - 2.0
+    return low + weld, high - weld, inside.min_mm[2] + weld, top
 
 
 def _obstacles(
@@ -160,7 +162,7 @@ def _obstacles(
         r = opening.diameter_mm / 2.0 + NUT_MM
         found.append((f"opening {opening.name!r}", (u - r, u + r, z - r, z + r)))
     for other in arrangement.equipment:
-        if other.outside and other.face == WALLS[wall]:
+        if other.outside and other.face == LOOKS[wall]:
             low, high = other.extent.min_mm, other.extent.max_mm
             found.append((other.kind.name, (low[axis], high[axis], low[2], high[2])))
     return found
@@ -204,9 +206,8 @@ def _with_feet(cover: Cover, want: Rect, inside: Extent, shell: Shell) -> Cover:
     if size.hex_height_mm + size.washer_thickness_mm > limit.hex_height_mm + limit.washer_thickness_mm:
         return cover
     feet = feet_mm(cover.piece, fixing)
-    out = np.array(DIRECTIONS[WALLS[cover.wall]])
-    level = float(np.dot(np.where(out > 0, inside.max_mm, inside.min_mm), out)) + shell.sheet_mm + RIM_MM + GASKET_MM
-    pad = level - float(np.dot(feet[0], out))
+    wall = wall_of(cover.wall, inside)
+    pad = wall.outer_mm(shell.sheet_mm) + RIM_MM + GASKET_MM - float(np.dot(feet[0], wall.w))
     return Cover(cover.number, cover.piece, cover.wall, cover.opening_mm, feet, pad)
 
 

@@ -11,7 +11,7 @@ from layout.box.fixture import PAD_MM
 from layout.box.fixture_parts import BOLT_CLASS, TAP_DRILL_MM
 from layout.box.lid import bolt_line
 from layout.box.shell import GASKET_MM, Shell
-from layout.brackets.plan import WALLS, along, wall_face_mm
+from layout.box.walls import LOOKS, along, wall_of
 from layout.design import Hardware, Hole, Loop, Plate, Profile, Weld, rectangle
 from layout.design.lengths import next_length_mm
 from layout.frames import DIRECTIONS, Array, Extent, Pose, Vec3, vec3
@@ -68,7 +68,7 @@ class _Frame:
     @property
     def out(self) -> Array:
         """Outward normal."""
-        return np.array(DIRECTIONS[WALLS[self.cover.wall]])
+        return np.array(DIRECTIONS[LOOKS[self.cover.wall]])
 
     @property
     def across(self) -> Array:
@@ -83,7 +83,7 @@ class _Frame:
     @property
     def wall_mm(self) -> float:
         """Outer face of the wall."""
-        return wall_face_mm(self.cover.wall, self.inside, self.shell)
+        return wall_of(self.cover.wall, self.inside).outer_mm(self.shell.sheet_mm)
 
     def point(self, u: float, z: float, level: float) -> Array:
         """A point by its place along the wall and up, and its level along out."""

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.arrangement import Arrangement, PlacedEquipment
-from layout.box.shell import MOUNTING_BAR_MM, Shell
-from layout.brackets.plan import WALLS, along, wall_face_mm
+from layout.box.shell import Shell
+from layout.box.walls import LOOKS, along, wall_at, wall_of
 from layout.frames import DIRECTIONS, Array, Extent, Vec3, vec3
 from layout.job.box import EquipmentFixing
 from layout.job.model import Job
@@ -45,7 +45,7 @@ class Fixture:
     @property
     def outward(self) -> Array:
         """Outward normal of the wall."""
-        return np.array(DIRECTIONS[WALLS[self.wall]])
+        return np.array(DIRECTIONS[LOOKS[self.wall]])
 
     @property
     def axes(self) -> Array:
@@ -86,7 +86,7 @@ def wanted_fixtures(
         fixing = piece.kind.fixing
         if fixing is None or piece.kind.name in carried:
             continue
-        wall = next((name for name, d in WALLS.items() if d == piece.face), "")
+        wall = standing_at(piece, arrangement.inside)
         why = _unfit(piece, fixing, wall)
         if why:
             lost[piece.kind.name] = why
@@ -100,10 +100,18 @@ def wanted_fixtures(
     return found, lost
 
 
+def standing_at(piece: PlacedEquipment, inside: Extent) -> str:
+    """Name of the wall that a piece stands at or hangs on; nothing where it is none."""
+    if piece.face in ("", "+z", "-z"):
+        return ""
+    return wall_at(inside, piece.face, vec3(piece.extent.centre_mm)).name
+
+
 def _unfit(piece: PlacedEquipment, fixing: EquipmentFixing, wall: str) -> str:
     """Why a piece is not screwed to a wall, or nothing."""
     if not wall:
-        return "it stands at no wall of the box"
+        where = "fixing on the lid is not designed" if piece.face == "+z" else "it stands at no wall of the box"
+        return f"{where}: hang it on a side, or let it stand at a wall"
     out = piece.pose.vector(DIRECTIONS[fixing.face])
     towards = -np.array(DIRECTIONS[piece.face]) if piece.outside else np.array(DIRECTIONS[piece.face])
     if float(out @ towards) < 1.0 - 1e-9:
@@ -117,5 +125,5 @@ def _unfit(piece: PlacedEquipment, fixing: EquipmentFixing, wall: str) -> str:
 def _pad_mm(fixture: Fixture, inside: Extent, shell: Shell) -> float:
     """From the metal to the face of the feet, along the screws."""
     base = float(np.dot(fixture.points_mm[0], fixture.outward))
-    wall = wall_face_mm(fixture.wall, inside, shell)
-    return base - (wall + MOUNTING_BAR_MM) if fixture.hung else (wall - shell.sheet_mm) - base
+    wall = wall_of(fixture.wall, inside).outer_mm(shell.sheet_mm)
+    return base - (wall + shell.bar_mm) if fixture.hung else (wall - shell.sheet_mm) - base

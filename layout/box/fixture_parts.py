@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.box.fixture import PAD_MM, Fixture
-from layout.box.shell import MOUNTING_BAR_MM, Shell
-from layout.brackets.plan import along, wall_face_mm
+from layout.box.shell import Shell
+from layout.box.walls import along, wall_of
 from layout.design import Hardware, Hole, Plate, Profile, rectangle
 from layout.design.lengths import next_length_mm
 from layout.errors import DesignError
@@ -78,8 +78,9 @@ def _pad(material: str, one: Fixture, k: int, point: Vec3, size: BoltSize) -> Pl
     return Plate(number, f"spacer, {one.name}", material, one.pad_mm, Profile(rectangle(PAD_MM, PAD_MM), (hole,)), pose)
 
 
-def engagement_mm(one: Fixture) -> float:
-    """How deep a hung piece's screws reach into their upright: 2 d or the next standard length, at most its thickness.
+def engagement_mm(one: Fixture, bar_mm: float) -> float:
+    """How deep a hung piece's screws reach into their upright: 2 d or the next standard length, at most its thickness
+    bar_mm.
 
     Raises:
         DesignError: no standard length reaches 1.3 d into the upright without passing it.
@@ -87,12 +88,12 @@ def engagement_mm(one: Fixture) -> float:
     size = bolt(one.fixing.bolt)
     grip = size.washer_thickness_mm + one.fixing.foot_mm + one.pad_mm
     usable = [
-        v - grip for v in bolt_lengths_mm(size.size, "hex screw") if LEAST_D * size.diameter_mm <= v - grip <= MOUNTING_BAR_MM
+        v - grip for v in bolt_lengths_mm(size.size, "hex screw") if LEAST_D * size.diameter_mm <= v - grip <= bar_mm
     ]
     if not usable:
         raise DesignError(
             f"screws of {one.name}", f"a standard length that reaches {LEAST_D:g} d into its upright and not past it",
-            f"grip {grip:.1f} mm, upright {MOUNTING_BAR_MM:g} mm", "Use another screw (equipment.fixing.bolt).",
+            f"grip {grip:.1f} mm, upright {bar_mm:g} mm", "Use another screw (equipment.fixing.bolt).",
         )  # fmt: skip
     enough = [v for v in usable if v >= ENOUGH_D * size.diameter_mm]
     return min(enough) if enough else max(usable)
@@ -105,13 +106,13 @@ def _screw(one: Fixture, name: str, point: Vec3, inside: Extent, shell: Shell) -
         grip = size.washer_thickness_mm + one.fixing.foot_mm + one.pad_mm
         head = np.array(point) + (one.fixing.foot_mm + size.washer_thickness_mm) * w
         return Hardware(
-            name, "hex screw", size.size, BOLT_CLASS, grip + engagement_mm(one), grip, vec3(head), vec3(-w),
+            name, "hex screw", size.size, BOLT_CLASS, grip + engagement_mm(one, shell.bar_mm), grip, vec3(head), vec3(-w),
             holes=(f"{name}-P",), joins=(one.wall, one.name), group="fixture",
         )  # fmt: skip
     washer = size.washer_thickness_mm
-    grip = washer + MOUNTING_BAR_MM + shell.sheet_mm + one.pad_mm + one.fixing.foot_mm + washer
+    grip = washer + shell.bar_mm + shell.sheet_mm + one.pad_mm + one.fixing.foot_mm + washer
     length = next_length_mm(size.size, grip + size.nut_height_mm + 2.0 * size.pitch_mm, f"screw of {one.name}")
-    head = _on_face(one, point, wall_face_mm(one.wall, inside, shell) + MOUNTING_BAR_MM + washer)
+    head = _on_face(one, point, wall_of(one.wall, inside).outer_mm(shell.sheet_mm) + shell.bar_mm + washer)
     return Hardware(
         name, "hex screw", size.size, BOLT_CLASS, length, grip, vec3(head), vec3(w), washers=2, nuts=1,
         holes=(f"{name}-P", f"{name}-W"), joins=(one.wall, one.name), group="fixture",
@@ -128,7 +129,7 @@ def _on_face(one: Fixture, point: Vec3, level_mm: float) -> Array:
 def _liner_cut(one: Fixture, point: Vec3, inside: Extent, shell: Shell) -> Extent:
     """Room of a spacer in the liner."""
     axis = along(one.wall)
-    level = wall_face_mm(one.wall, inside, shell) - shell.sheet_mm
+    level = wall_of(one.wall, inside).outer_mm(0.0)
     a, b = _on_face(one, point, level), _on_face(one, point, level - max(shell.liner_mm, one.pad_mm))
     low, high = np.minimum(a, b), np.maximum(a, b)
     for i in (axis, 2):

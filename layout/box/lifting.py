@@ -13,8 +13,9 @@ from layout.box.carriers import CarrierBar, LiftingPoint, Post
 from layout.box.fixture import PAD_MM, Fixture
 from layout.box.fixture_parts import TAP_DRILL_MM, FixtureHole
 from layout.box.posts import BarEnd, NoPost, bar_ends
-from layout.box.shell import MOUNTING_BAR_MM, Shell
-from layout.brackets.plan import WALLS, BracketPlan, along, wall_face_mm
+from layout.box.shell import Shell
+from layout.box.walls import LOOKS, along, wall_of
+from layout.brackets.plan import BracketPlan
 from layout.design import Hole, Plate, Profile, Weld, rectangle
 from layout.frames import DIRECTIONS, Array, Extent, Pose, vec3
 from layout.job.model import Job
@@ -36,9 +37,9 @@ class Lifted:
     why: str
 
 
-def pad_mm(size: str) -> float:
+def pad_mm(size: str, bar_mm: float) -> float:
     """Thickness of the pad that makes the upright deep enough for the eye's whole thread; 0 where it is deep enough."""
-    need = lifting_eye(size).thread_mm - MOUNTING_BAR_MM
+    need = lifting_eye(size).thread_mm - bar_mm
     return 0.0 if need <= 0.0 else min(t for t in STOCK_MM if t >= need)
 
 
@@ -144,12 +145,12 @@ def lifting_parts(
     holes: list[FixtureHole] = []
     for one in points:
         drill, text = TAP_DRILL_MM[one.size], f"{one.size} thread, lifting eye"
-        out = np.array(DIRECTIONS[WALLS[one.wall]])
-        level = wall_face_mm(one.wall, inside, shell) + MOUNTING_BAR_MM
+        out = np.array(DIRECTIONS[LOOKS[one.wall]])
+        level = wall_of(one.wall, inside).outer_mm(shell.sheet_mm) + shell.bar_mm
         at = level * out + np.array((0.0, 0.0, one.z_mm))
         at[along(one.wall)] += one.u_mm
         holes.append(FixtureHole(one.number, one.wall, vec3(at), drill, text, False))
-        thick, side = pad_mm(one.size), pad_side_mm(one.size)
+        thick, side = pad_mm(one.size, shell.bar_mm), pad_side_mm(one.size)
         if thick <= 0.0:
             continue
         across, up = np.cross((0.0, 0.0, 1.0), out), np.array((0.0, 0.0, 1.0))

@@ -14,7 +14,7 @@ from layout.box.fixture import Fixture
 from layout.box.fixture_parts import BOLT_CLASS
 from layout.box.shell import GASKET_MM
 from layout.box.soft import density_kg_m3
-from layout.brackets.plan import WALLS, along
+from layout.box.walls import LOOKS, along, wall_of
 from layout.checks import Check
 from layout.checks.bolts import Ply, bolt_checks, ply_checks
 from layout.checks.covers import cover_plate_check, gasket_pitch_check, moment_under_feet_n, opening_checks
@@ -58,7 +58,7 @@ def carried_piece(cover: Cover) -> Fixture | None:
 
 def _axes(cover: Cover) -> Array:
     """Rows: level along the wall, up, outward."""
-    out = np.array(DIRECTIONS[WALLS[cover.wall]])
+    out = np.array(DIRECTIONS[LOOKS[cover.wall]])
     up = np.array((0.0, 0.0, 1.0))
     return np.array([np.cross(up, out), up, out])
 
@@ -75,10 +75,7 @@ def cover_load(box: BoxDesign, cover: Cover, specific: Array) -> tuple[Array, Ar
     axes = _axes(cover)
     own = _carried_kg(box, cover, ("C", "G", "S"))
     u0, u1, z0, z1 = cover.opening_mm
-    middle = np.array(box.inside.centre_mm)
-    middle[along(cover.wall)], middle[2] = (u0 + u1) / 2.0, (z0 + z1) / 2.0
-    level = float(np.dot(np.where(axes[2] > 0, box.inside.max_mm, box.inside.min_mm), axes[2])) + box.shell.sheet_mm + RIM_MM
-    middle += (level - float(middle @ axes[2])) * axes[2]
+    middle = np.array(wall_of(cover.wall, box.inside).point((u0 + u1) / 2.0, box.shell.sheet_mm + RIM_MM, (z0 + z1) / 2.0))
     force, moment = own * specific, np.zeros(3)
     carried = carried_piece(cover)
     if carried is not None:
@@ -132,12 +129,11 @@ def _wall(box: BoxDesign, cover: Cover, case: str, specific: Array) -> list[Chec
     width, height = (s + rim_width_mm() for s in cover.size_mm)
     square = abs(float(force[2])) + rim * abs(float(_axes(cover)[2] @ specific))
     square += 2.0 * (abs(float(moment[0])) / height + abs(float(moment[1])) / width)
-    axis, inside, sheet = along(cover.wall), box.inside, box.shell.sheet_mm
-    long, high = inside.size_mm[axis], inside.size_mm[2]
+    wall, sheet = wall_of(cover.wall, box.inside), box.shell.sheet_mm
     u0, u1, z0, z1 = cover.opening_mm
-    at = ((u0 + u1) / 2.0 - inside.min_mm[axis], (z0 + z1) / 2.0 - inside.min_mm[2])
+    at = ((u0 + u1) / 2.0 - wall.low_mm, (z0 + z1) / 2.0 - wall.bottom_mm)
     pressure = density_kg_m3(box.material) * sheet * 1e-9 * abs(float(_axes(cover)[2] @ specific))
-    panel = Panel(box.material, sheet, long, high, "envelope")
+    panel = Panel(box.material, sheet, wall.length_mm, wall.top_mm - wall.bottom_mm, "envelope")
     part = f"{cover.wall} wall with the cover of {cover.name}"
     return opening_checks(part, case, panel, (rim_width_mm(), RIM_MM), cover.size_mm, at, square, pressure)
 
@@ -164,7 +160,7 @@ def cut_from_walls(box: BoxDesign) -> tuple[float, float, float]:
     as if they lay in one line.
     """
     cut = [0.0, 0.0, 0.0]
-    for wall in WALLS:
+    for wall in (w for w in LOOKS if w in box.panels):
         sizes = [c.size_mm for c in box.covers if c.wall == wall]
         plate = box.plate(box.panels[wall])
         sizes += [(h.diameter_mm, h.diameter_mm) for h in plate.profile.holes if h.name.startswith(f"{plate.number}-O")]

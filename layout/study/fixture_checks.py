@@ -11,7 +11,7 @@ from layout.box.design import BoxDesign
 from layout.box.fixture import Fixture
 from layout.box.fixture_parts import BOLT_CLASS, engagement_mm
 from layout.box.posts import POST_EDGE_MM
-from layout.box.shell import MOUNTING_BAR_MM
+from layout.box.walls import wall_of
 from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.fixing_point import FOOT
@@ -88,27 +88,26 @@ def _screw_checks(box: BoxDesign, one: Fixture, case: str, tension_n: float, she
     if one.pad_mm > 0.0:
         found += packed_checks(part, case, size.size, BOLT_CLASS, tension_n, shear_n, one.pad_mm)
     if one.hung:
-        deep = engagement_mm(one)
+        deep = engagement_mm(one, box.shell.bar_mm)
         grip = min(deep, 2.5 * size.diameter_mm)
         upright = Ply(box.material, grip, size.diameter_mm, POST_EDGE_MM, POST_EDGE_MM, welded=True)
         found += ply_checks(f"{part} in its upright", case, size.size, BOLT_CLASS, upright, shear_n)
         return found + thread_checks(
             f"{part} in its upright", case, size.size, BOLT_CLASS, box.material, deep, tension_n, welded=True,
-            metal_mm=MOUNTING_BAR_MM,
+            metal_mm=box.shell.bar_mm,
         )  # fmt: skip
     edge = _wall_edge(box, one)
     wall = Ply(box.material, box.shell.sheet_mm, size.hole_medium_mm, edge, edge, welded=True)
-    upright = Ply(box.material, MOUNTING_BAR_MM, size.hole_medium_mm, POST_EDGE_MM, POST_EDGE_MM, welded=True)
+    upright = Ply(box.material, box.shell.bar_mm, size.hole_medium_mm, POST_EDGE_MM, POST_EDGE_MM, welded=True)
     found += ply_checks(f"{part} wall", case, size.size, BOLT_CLASS, wall, shear_n)
     return found + ply_checks(f"{part} upright", case, size.size, BOLT_CLASS, upright, 0.0, 0.0, tension_n)
 
 
 def _wall_edge(box: BoxDesign, one: Fixture) -> float:
     """Least distance of a screw from the edges of its wall."""
-    low, high = np.array(box.inside.min_mm), np.array(box.inside.max_mm)
-    points = np.array(one.points_mm)
-    across = np.abs(one.outward) < 0.5
-    return float(np.minimum(points - low, high - points)[:, across].min())
+    wall = wall_of(one.wall, box.inside)
+    gaps = [(u - wall.low_mm, wall.high_mm - u, z - wall.bottom_mm, wall.top_mm - z) for u, z in one.places()]
+    return min(min(gap) for gap in gaps)
 
 
 def feet_checks(one: Fixture, cases: tuple[LoadCase, ...], tensions: Array, shears: Array) -> list[Check]:

@@ -4,22 +4,18 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from layout.arrangement import Arrangement
 from layout.balance.items import MassProperties
 from layout.box.carriers import LiftingPoint
 from layout.box.design import BoxDesign
 from layout.box.lifting import pad_mm, pad_side_mm, pad_throat_mm
-from layout.box.shell import MOUNTING_BAR_MM
-from layout.brackets.plan import WALLS, along
+from layout.box.walls import wall_of
 from layout.checks import Check, not_checked
 from layout.checks.bars import MountingBar, mounting_bar_checks
 from layout.checks.bolts import Ply, bearing_checks
 from layout.checks.lifting import ABOVE, METAL_FACTOR, eye_checks, leg_share
 from layout.checks.threads import thread_checks
 from layout.checks.welds import weld_checks
-from layout.frames import DIRECTIONS
 from layout.job.model import Job
 from layout.tables import bolt, bolt_class
 from layout.tables.lifting_eyes import LiftingEye, lifting_eye
@@ -52,15 +48,11 @@ def lifting_checks(job: Job, box: BoxDesign, arrangement: Arrangement, pack: Mas
 
 def _reach_mm(box: BoxDesign, eye: LiftingEye) -> float:
     """From the inside of the wall out to the middle of the ring."""
-    return box.shell.sheet_mm + MOUNTING_BAR_MM + pad_mm(eye.size) + eye.ring_centre_mm
+    return box.shell.sheet_mm + box.shell.bar_mm + pad_mm(eye.size, box.shell.bar_mm) + eye.ring_centre_mm
 
 
 def _ring_mm(box: BoxDesign, point: LiftingPoint, eye: LiftingEye) -> tuple[float, float, float]:
-    out = np.array(DIRECTIONS[WALLS[point.wall]])
-    corner = np.where(out > 0, box.inside.max_mm, box.inside.min_mm)
-    place = (float(np.dot(corner, out)) + _reach_mm(box, eye)) * out
-    place[along(point.wall)], place[2] = point.u_mm, point.z_mm
-    return float(place[0]), float(place[1]), float(place[2])
+    return wall_of(point.wall, box.inside).point(point.u_mm, _reach_mm(box, eye), point.z_mm)
 
 
 def _metal(box: BoxDesign, eye: LiftingEye, points: tuple[LiftingPoint, ...], up_n: float, level_n: float) -> list[Check]:
@@ -69,19 +61,20 @@ def _metal(box: BoxDesign, eye: LiftingEye, points: tuple[LiftingPoint, ...], up
     The pull at the ring tips the eye about the edge of its collar: tension in the thread is its moment over the collar's
     radius. The level part of a slanting leg acts out of the wall and along it, whole in both.
     """
-    size, pad = bolt(eye.size), pad_mm(eye.size)
+    size, bar_mm = bolt(eye.size), box.shell.bar_mm
+    pad = pad_mm(eye.size, bar_mm)
     part, note = f"lifting eye {eye.size}", f"at {METAL_FACTOR:g} times the working load"
     tension = up_n * eye.ring_centre_mm / (eye.collar_mm / 2.0) + level_n
-    deep, shear = min(eye.thread_mm, MOUNTING_BAR_MM + pad), math.hypot(up_n, level_n)
+    deep, shear = min(eye.thread_mm, bar_mm + pad), math.hypot(up_n, level_n)
     found = thread_checks(
-        part, "lifting", eye.size, EYE_CLASS, box.material, deep, tension, welded=True, metal_mm=MOUNTING_BAR_MM
+        part, "lifting", eye.size, EYE_CLASS, box.material, deep, tension, welded=True, metal_mm=bar_mm
     )
     half = pad_side_mm(eye.size) / 2.0
     ply = Ply(box.material, min(deep, 2.5 * size.diameter_mm), size.diameter_mm, half, half, welded=True)
     found += bearing_checks(part, "lifting", size, bolt_class(EYE_CLASS), ply, shear)
     if pad > 0.0:
         side = pad_side_mm(eye.size)
-        grades, sheets = (box.material, box.material), (pad, MOUNTING_BAR_MM)
+        grades, sheets = (box.material, box.material), (pad, bar_mm)
         # in the pad the thread holds its share by depth; its fillets carry the shear of all four sides and nothing of the pull
         found += weld_checks(
             "lifting pad weld", "lifting", grades, sheets, pad_throat_mm(pad), shear / (4.0 * side), shear / (4.0 * side), 0.0
@@ -98,10 +91,10 @@ def _upright(box: BoxDesign, point: LiftingPoint, eye: LiftingEye, up_n: float, 
     span = box.inside.size_mm[2] + box.shell.sheet_mm
     hole = bolt(eye.size).diameter_mm
     bar = MountingBar(
-        box.material, width, MOUNTING_BAR_MM, span, box.shell.fillet_mm, box.material, box.shell.sheet_mm, hole
+        box.material, width, box.shell.bar_mm, span, box.shell.fillet_mm, box.material, box.shell.sheet_mm, hole
     )
     height = point.z_mm - box.inside.min_mm[2] + box.shell.sheet_mm
-    couple = up_n * (MOUNTING_BAR_MM / 2.0 + pad_mm(eye.size) + eye.ring_centre_mm)
+    couple = up_n * (box.shell.bar_mm / 2.0 + pad_mm(eye.size, box.shell.bar_mm) + eye.ring_centre_mm)
     part = f"upright at lifting point {point.number}"
     return mounting_bar_checks(part, "lifting", bar, ((height, level_n),), couple, height, (level_n, up_n))
 

@@ -11,7 +11,7 @@ from layout.arrangement import Arrangement
 from layout.box.design import BoxDesign
 from layout.box.opening_room import opening_place
 from layout.box.soft import density_kg_m3
-from layout.brackets.plan import WALLS
+from layout.box.walls import WALLS
 from layout.checks import Check
 from layout.checks.covers import HOLE_FACTOR
 from layout.checks.plates import Panel

@@ -13,7 +13,7 @@ from layout.box.cover import clipped, rim_width_mm
 from layout.box.cover_parts import cover_screw_places
 from layout.box.design import BoxDesign
 from layout.box.fixture_parts import engagement_mm
-from layout.box.shell import MOUNTING_BAR_MM, shell_of
+from layout.box.shell import shell_of
 from layout.box.welded import design_box
 from layout.brackets.plan import plan_options
 from layout.frames import Extent, Pose, module_axes, vec3
@@ -120,7 +120,7 @@ def test_a_screw_per_foot_through_the_foot_and_into_an_upright(box: BoxDesign, b
             behind = [(p, h) for p in uprights for h in p.profile.holes if h.name == screw.holes[0]]
             assert len(behind) == 1
             post, hole = behind[0]
-            ends = [post.pose.point((*hole.centre_mm, z)) for z in (0.0, MOUNTING_BAR_MM)]
+            ends = [post.pose.point((*hole.centre_mm, z)) for z in (0.0, post.thickness_mm)]
             pad = plates[f"{one.number}-S{k + 1}"]
             ends.append(pad.pose.point((*pad.profile.holes[0].centre_mm, 0.0)))
             assert max(float(np.linalg.norm(np.cross(e - head, axis))) for e in ends) < 1e-9
@@ -130,7 +130,7 @@ def test_a_screw_per_foot_through_the_foot_and_into_an_upright(box: BoxDesign, b
 
 def test_a_hung_screw_stops_within_its_upright(box: BoxDesign) -> None:
     hung = box.carriers.fixtures[0]
-    assert 1.3 * 6.0 <= engagement_mm(hung) <= MOUNTING_BAR_MM
+    assert 1.3 * 6.0 <= engagement_mm(hung, box.shell.bar_mm) <= box.shell.bar_mm
     assert hung.pad_mm == pytest.approx(10.0)  # 6 mm of screw heads and 4 mm of plate, less nothing
     assert box.carriers.fixtures[1].pad_mm == pytest.approx(2.0)  # the liner
 
