@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -43,19 +44,20 @@ def carriers_for(
     """Bars for all modules that they can hold; the others with the reason why not. widths_mm: least, of bars and of posts.
 
     Where the end of a bar finds no place, either the other direction is tried for all bars of its level, or its modules are
-    left out: whichever leaves out fewer in the end.
+    left out: whichever leaves out fewer in the end. Covers are left room where no module loses its hold by it. Equipment and
+    lifting points come last.
     """
     ground = Ground(job, arrangement, shell, widths_mm[0])
     covers, _ = planned_covers(job, arrangement, shell, plans)
-    tried: list[Carriers] = []
-    for leave_room in (covers, ()) if covers else ((),):  # a module's hold comes before a cover
+    tried: list[tuple[_Site, Carriers]] = []
+    for leave_room in (covers, ()) if covers else ((),):
         site = _Site(ground, plans, widths_mm[1], leave_room)
         for turning in (True, False):
-            one = site.settled(turning=turning)
-            if not one.unheld:
-                return one
-            tried.append(one)
-    return min(tried, key=lambda c: len(c.unheld))
+            tried.append((site, site.settled(turning=turning)))
+            if not tried[-1][1].unheld:
+                return site.fitted(tried[-1][1])
+    site, best = min(tried, key=lambda t: len(t[1].unheld))
+    return site.fitted(best)
 
 
 @dataclass(frozen=True)
@@ -65,14 +67,19 @@ class _Site:
     post_mm: float
     covers: tuple[Cover, ...] = ()
 
+    @cached_property
+    def keep_off(self) -> dict[str, list[tuple[float, float]]]:
+        """By wall, what posts leave to openings and covers."""
+        job, inside = self.ground.job, self.ground.arrangement.inside
+        return {
+            wall.name: [*uprights_keep_off(job, wall.name, inside), *covers_keep_off(self.covers, wall.name)]
+            for wall in walls_of(inside)
+        }
+
     def settled(self, *, turning: bool) -> Carriers:
         """Bars and posts; turning: whether a level's bars are turned before a module is left out."""
         job, inside, shell = self.ground.job, self.ground.arrangement.inside, self.ground.shell
         prefix = job.job.drawing_number
-        keep_off = {
-            wall.name: [*uprights_keep_off(job, wall.name, inside), *covers_keep_off(self.covers, wall.name)]
-            for wall in walls_of(inside)
-        }
         banned: frozenset[Level] = frozenset()
         left_out: dict[str, str] = {}
         while True:
@@ -80,7 +87,7 @@ class _Site:
             numbered = tuple(replace(b, number=f"{prefix}-C{i + 1}") for i, b in enumerate(bars))
             try:
                 _check_screws(numbered, shell)
-                posts = posts_for(prefix, numbered, self.plans, inside, shell, self.post_mm, keep_off)
+                posts = posts_for(prefix, numbered, self.plans, inside, shell, self.post_mm, self.keep_off)
             except NoPost as lost:
                 level = numbered[lost.bar].level
                 if turning and all((*level[:2], run) not in banned for run in (0, 1)):
@@ -88,15 +95,15 @@ class _Site:
                 else:
                     left_out |= dict.fromkeys((b.module for b in numbered[lost.bar].bolts), lost.why)
                 continue
-            return self._fitted(Carriers(numbered, tuple(held.values()), posts, tuple(unheld.items())), keep_off)
+            return Carriers(numbered, tuple(held.values()), posts, tuple(unheld.items()))
 
-    def _fitted(self, plain: Carriers, keep_off: dict[str, list[tuple[float, float]]]) -> Carriers:
+    def fitted(self, plain: Carriers) -> Carriers:
         """Equipment and lifting points on uprights besides."""
         job, shell, inside = self.ground.job, self.ground.shell, self.ground.arrangement.inside
         prefix = job.job.drawing_number
 
         def again(more: tuple[BarEnd, ...]) -> tuple[Post, ...]:
-            return posts_for(prefix, plain.bars, self.plans, inside, shell, self.post_mm, keep_off, more)
+            return posts_for(prefix, plain.bars, self.plans, inside, shell, self.post_mm, self.keep_off, more)
 
         carried = frozenset(c.name for c in self.covers if c.feet_mm)
         wanted, lost = wanted_fixtures(job, self.ground.arrangement, shell, carried)
