@@ -12,7 +12,7 @@ from layout.balance.items import Ahead, MassItem, MassProperties
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
-from layout.design import Block
+from layout.design import Block, FoldedPlate
 from layout.fe.figures import Fe, NoFe
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
@@ -79,6 +79,8 @@ class Study:
     sizing: tuple[SizingStep, ...]
     cautions: tuple[str, ...]
     fe: Fe | NoFe | None = None
+    loose: tuple[FoldedPlate, ...] = ()
+    """Parts that the job asks for and that are no part of the pack: not weighed, not placed."""
 
     @property
     def added_items(self) -> tuple[MassItem, ...]:
