@@ -8,27 +8,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from layout.arrangement import Arrangement
-from layout.box.shell import Shell
 from layout.frames import Array
 from layout.job.model import Job
 from layout.packing.bodies import Body
-from layout.packing.build import Draft, built
+from layout.packing.build import Draft
 from layout.packing.clock import Clock
 from layout.packing.count import Filled
-from layout.packing.equipment_fit import equipment_violations
 from layout.packing.goal import PLAIN_WISHES, PlainWish, Question, Spot, place_costs, push_of, spots_of
 from layout.packing.greedy import conflicts, greedy
 from layout.packing.places import Places, places_in
-from layout.packing.scores import FIGURES, best_first, shared_places, undominated, words
 from layout.packing.sites import Site
-from layout.space.bay import Bay
-from layout.space.judge_arrangement import judge_arrangement
-
-MOST_LISTED, WANTED = 8, 5
-"""Arrangements listed at most; and when time is up."""
-SHARED = 0.7
-"""Arrangements that share more than this part of their modules' places are the same choice."""
 
 POLISHED_SITES = 3
 GREEDY_ROUNDS = 15
@@ -175,46 +164,3 @@ def _ranked(starts: list[Start], rank: int) -> list[Start]:
         seen[key] = at + 1
         out += [start] if at == rank else []
     return out
-
-
-def choose(
-    job: Job, bay: Bay, shell: Shell, bodies: tuple[Body, ...], filled: list[Filled], count: int, seed: int, clock: Clock
-) -> tuple[list[Arrangement], list[str]]:
-    """Arrangements of `count` modules, best first by the job's wishes, and what the judge had against those dropped."""
-    pool: list[Arrangement] = []
-    for draft in drafts(job, bodies, filled, count, seed, clock):
-        one = built(job, shell, draft)
-        pool += [one] if one is not None else []
-        if pool and clock.left() <= 0.0:
-            break
-    kept: list[Arrangement] = []
-    dropped: list[str] = []
-    for one in best_first(job.pack.prefer, undominated(pool)):
-        enough = MOST_LISTED if clock.left() > 0.0 else WANTED
-        if len(kept) >= enough or any(shared_places(one, other) > SHARED for other in kept):
-            continue
-        wrong = [*judge_arrangement(job, bay, one, shell), *equipment_violations(bay, one, shell)]
-        if wrong:
-            dropped.append(str(wrong[0]))
-        else:
-            kept.append(one)
-    return [replace(one, best_at=_best_at(one, kept) or _nearly_best_at(one, kept)) for one in kept], dropped
-
-
-def _nearly_best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:
-    """For one that is best at nothing: the wish in which the fewest others are better."""
-    better = {
-        wish: sum(sign * other.scores[name] > sign * one.scores[name] + 1e-6 for other in listed)
-        for wish, (name, sign, _) in FIGURES.items()
-    }
-    wish = min(better, key=lambda w: better[w])
-    return (f"number {better[wish] + 1} of {len(listed)} in {words(wish, one.scores)}",)
-
-
-def _best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:
-    best = [
-        wish
-        for wish, (name, sign, _) in FIGURES.items()
-        if all(sign * one.scores[name] >= sign * other.scores[name] - 1e-6 for other in listed)
-    ]
-    return tuple(words(wish, one.scores) for wish in best)

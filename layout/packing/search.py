@@ -13,9 +13,9 @@ from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
 from layout.packing.bodies import Body, bodies_of
 from layout.packing.build import stated_extent
-from layout.packing.choices import choose
 from layout.packing.clock import Clock, Stop, clock_for
 from layout.packing.count import Filled, Progress, fill_all, fill_exactly, volume_most
+from layout.packing.listed import choose
 from layout.packing.sites import Ground, Site, bounding_site, poses_to_try, sites_in
 from layout.space.bay import Bay, Obstacle
 from layout.space.judge import inside_free_space
@@ -116,8 +116,9 @@ def arrange(
     fullest = [f for f in known.filled if f.count == count]
     with ThreadPoolExecutor(1) as beside:
         roomy = beside.submit(_of_all_there_are, ask, known, clock)
-        found, dropped = choose(job, ask.bay, ask.shell, bodies, fullest, count, seed, clock)
+        listed = choose(job, ask.bay, ask.shell, bodies, fullest, count, seed, clock)
         bound = roomy.result()
+    found, dropped = listed.arrangements, listed.dropped
     if not found:
         raise _nothing(ask, known.filled, known.bound, dropped)
     if progress is not None:
@@ -127,7 +128,8 @@ def arrange(
     notes += [f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}"] if dropped else []
     took = time.monotonic() - began
     proven = count >= min(bound, required or bound)
-    return SearchResult(required, tuple(found), bound, proven, took, "true geometry", "; ".join(n for n in notes if n))
+    note = "; ".join(n for n in notes if n)
+    return SearchResult(required, found, bound, proven, took, "true geometry", note, listed.makings)
 
 
 @dataclass(frozen=True)
@@ -227,7 +229,7 @@ def _usable(job: Job, count: int) -> str:
     return f"of {count} modules, {count // group * group} can be used in groups of {group} (series times parallel)"
 
 
-def _nothing(ask: _Ask, filled: list[Filled], bound: int, dropped: list[str] | None = None) -> NothingFits:
+def _nothing(ask: _Ask, filled: list[Filled], bound: int, dropped: tuple[str, ...] | None = None) -> NothingFits:
     count = 0 if dropped is not None or not filled else filled[0].count
     wanted = "not one module" if ask.job.pack.count == "max" else f"fewer than the {ask.job.pack.count} modules asked for"
     text = f"{wanted} can be placed in one box in this bay: {count} were placed, {bound} is an upper bound"
