@@ -81,9 +81,11 @@ def _nearly_best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, .
 
 
 def _best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:
+    """The wishes in which none listed is better and, where several are listed, one is worse by what counts as a difference."""
     best = [
         wish
-        for wish, (name, sign, _) in FIGURES.items()
+        for wish, (name, sign, same) in FIGURES.items()
         if all(sign * one.scores[name] >= sign * other.scores[name] - 1e-6 for other in listed)
+        and (len(listed) == 1 or any(sign * (one.scores[name] - other.scores[name]) > same for other in listed))
     ]
     return tuple(words(wish, one.scores) for wish in best)

@@ -7,7 +7,7 @@ fixed, the best positions for each wish are a linear programme (HiGHS), solved w
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from itertools import combinations
+from itertools import combinations, pairwise
 from math import ceil, floor
 
 import numpy as np
@@ -22,17 +22,22 @@ from layout.packing.places import zone_axis
 WALL_REACH_MM = 15.0
 """Equipment served through a cover stands at most this far from the liner of that wall."""
 
+SAME_LEVEL_MM = 0.05
 EPS = 1e-7
 INSIDE_LOW, INSIDE_HIGH = 0, 3
 
 
 @dataclass(frozen=True)
 class Layout:
-    """What stands where, and the inside of the box's walls. hung: low corners of what hangs outside, in order."""
+    """What stands where, and the inside of the box's walls. hung: low corners of what hangs outside, in order.
+
+    level: modules whose bases lie level stay level.
+    """
 
     spots: tuple[Spot, ...]
     inside: Extent
     hung_mm: tuple[tuple[float, float, float], ...] = ()
+    level: bool = False
 
 
 @dataclass(frozen=True)
@@ -139,6 +144,8 @@ class _Programme:
         self.rows = _Rows(self.width)
         self._inside()
         self._apart()
+        if layout.level:
+            self._level()
         self._hung()
         self.plain_rows = len(self.rows.limits)
         self._ahead()
@@ -170,6 +177,14 @@ class _Programme:
     def _apart(self) -> None:
         for a, b, axis, distance in _separations(self.spots, self.bodies):
             self.rows.add({_low(a, axis): 1.0, _low(b, axis): -1.0}, -(distance + self.stand(a).size_mm[axis]))
+
+    def _level(self) -> None:
+        modules = [k for k, s in enumerate(self.spots) if self.bodies[s.body].is_module]
+        modules.sort(key=lambda k: self.spots[k].low_mm[2])
+        for a, b in pairwise(modules):
+            if self.spots[b].low_mm[2] - self.spots[a].low_mm[2] < SAME_LEVEL_MM:
+                self.rows.add({_low(a, 2): 1.0, _low(b, 2): -1.0}, 0.0)
+                self.rows.add({_low(a, 2): -1.0, _low(b, 2): 1.0}, 0.0)
 
     def _hung(self) -> None:
         for k, pocket in enumerate(self.frame.pockets):

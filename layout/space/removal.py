@@ -2,6 +2,7 @@
 
 A module bolted to bars on the floor comes out by itself. Bars that are screwed between two walls come out with their
 modules, and so do all modules that share one of them: that is one lift, and everything above its bars must be out first.
+Where bars run under one another's modules, all of these are one lift.
 """
 
 from __future__ import annotations
@@ -38,7 +39,7 @@ class Lift:
     @property
     def what(self) -> str:
         """What comes out, in words."""
-        modules = " + ".join(self.modules) or self.equipment
+        modules = " + ".join([*self.modules, *([self.equipment] if self.equipment else [])])
         return f"{modules} with {' and '.join(self.bars)}" if self.bars else modules
 
 
@@ -85,8 +86,8 @@ def lifts(arrangement: Arrangement, shell: Shell, carriers: Carriers = BARE) -> 
     where it lies over a module and must come out before it.
     """
     top = arrangement.inside.max_mm[2] + shell.flange_above_mm
-    waiting = _loads(arrangement, shell, carriers)
-    over = [[j for j, other in enumerate(waiting) if j != i and _over(one, other, top)] for i, one in enumerate(waiting)]
+    waiting = _joined(_loads(arrangement, shell, carriers), top)
+    over = _over_each(waiting, top)
     left = set(range(len(waiting)))
     order: list[Lift] = []
     while True:
@@ -129,6 +130,36 @@ def _loads(arrangement: Arrangement, shell: Shell, carriers: Carriers) -> list[_
     for piece in (e for e in arrangement.equipment if not e.outside):
         found.append(_Load(Lift((), equipment=piece.kind.name), [piece.extent]))
     return found
+
+
+def _joined(loads: list[_Load], top_mm: float) -> list[_Load]:
+    """Loads that lie over one another, directly or by way of others, made one."""
+    reach = np.eye(len(loads), dtype=bool)
+    for i, others in enumerate(_over_each(loads, top_mm)):
+        reach[i, others] = True
+    for k in range(len(loads)):
+        reach |= reach[:, k, None] & reach[None, k, :]
+    same = reach & reach.T
+    first = same.argmax(axis=1)
+    return [_one([loads[j] for j in np.flatnonzero(same[i])]) for i in range(len(loads)) if first[i] == i]
+
+
+def _one(loads: list[_Load]) -> _Load:
+    if len(loads) == 1:
+        return loads[0]
+    lifts = [load.lift for load in loads]
+    whole = Lift(
+        tuple(m for s in lifts for m in s.modules),
+        tuple(b for s in lifts for b in s.bars),
+        ", ".join(s.equipment for s in lifts if s.equipment),
+        "; ".join(dict.fromkeys(s.undo for s in lifts if s.undo)),
+    )
+    return _Load(whole, [b for load in loads for b in load.bodies], all(load.free for load in loads))
+
+
+def _over_each(loads: list[_Load], top_mm: float) -> list[list[int]]:
+    """For each load the others that lie in its way."""
+    return [[j for j, other in enumerate(loads) if j != i and _over(one, other, top_mm)] for i, one in enumerate(loads)]
 
 
 def _together(ids: Iterable[str], carriers: Carriers) -> list[tuple[str, ...]]:
