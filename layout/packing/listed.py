@@ -58,7 +58,8 @@ def choose(
         else:
             kept.append(one)
     makings = tuple(pool[_places(one)][1] for one in kept)
-    said = tuple(replace(one, best_at=_best_at(one, kept) or _nearly_best_at(one, kept)) for one in kept)
+    wishes = job.pack.prefer
+    said = tuple(replace(one, best_at=_best_at(one, kept) or _nearly_best_at(one, kept, wishes)) for one in kept)
     return Listed(said, makings, tuple(dropped))
 
 
@@ -70,12 +71,16 @@ def _places(one: Arrangement) -> tuple[object, ...]:
     return (one.frame, *sorted(stands), *sorted(pieces), *limits)
 
 
-def _nearly_best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:
-    """For one that is best at nothing: the wish in which the fewest others are better."""
-    better = {
-        wish: sum(sign * other.scores[name] > sign * one.scores[name] + 1e-6 for other in listed)
-        for wish, (name, sign, _) in FIGURES.items()
-    }
+def _nearly_best_at(one: Arrangement, listed: list[Arrangement], prefer: tuple[str, ...]) -> tuple[str, ...]:
+    """For one that is best at nothing: the wish in which the fewest others are better, where any is worse."""
+    better: dict[str, int] = {}
+    for wish in (*prefer, *(w for w in FIGURES if w not in prefer)):
+        name, sign, same = FIGURES[wish]
+        gains = [sign * (one.scores[name] - other.scores[name]) for other in listed]
+        if any(g > same for g in gains) or len(listed) == 1:
+            better[wish] = sum(g < -1e-6 for g in gains)
+    if not better:
+        return ()
     wish = min(better, key=lambda w: better[w])
     return (f"number {better[wish] + 1} of {len(listed)} in {words(wish, one.scores)}",)
 

@@ -82,8 +82,8 @@ def check(job: Path, as_json: bool) -> int:
 @working
 def fit(job: Path, **options: Any) -> int:
     """Ranked arrangements: count, upper bound, proved or not, what each is best at."""
-    from outputs.cli.pipeline import looked_at, searched
     from outputs.cli.fit_words import fit_lines
+    from outputs.cli.pipeline import looked_at, searched
     from outputs.cli.words import caution_lines
 
     found = searched(_options(job, options))
@@ -93,8 +93,7 @@ def fit(job: Path, **options: Any) -> int:
 
         _json({"fit": fit_data(found.search, found.shell, looked), "problems": [], "cautions": list(CAUTIONS)})
     else:
-        system = found.job.job.show_in
-        _print([*fit_lines(found.search, found.shell, looked, system), *caution_lines()])
+        _print([*fit_lines(found.job, found.search, found.shell, looked), *caution_lines()])
     return DONE
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from layout import units
 from layout.arrangement import Arrangement, SearchResult
 from layout.box.shell import Shell
+from layout.job.model import Job
 from layout.packing.scores import FIGURES
 from layout.space.removal import removal_words
 
@@ -16,22 +18,27 @@ if TYPE_CHECKING:  # slow to import
     from layout.study.study import Fit
 
 SIDES = {"+x": "fore", "-x": "aft", "+y": "left", "-y": "right", "+z": "up", "-z": "down"}
+TERMINALS = "terminals of "
 UP = {"+z": "on their base", "-z": "upside down"}
 
 
-def fit_lines(search: SearchResult, shell: Shell, fit: Fit | None = None, system: units.System = "mm") -> list[str]:
-    """The count, a table of the arrangements, then each with the way in and the way out where these were looked at."""
+def fit_lines(job: Job, search: SearchResult, shell: Shell, fit: Fit | None = None) -> list[str]:
+    """The count, a table of the arrangements, then each with the way in and the way out where these were looked at.
+
+    Numbers of bars are given without the drawing's number.
+    """
+    prefix = f"{job.job.drawing_number}-"
     lines = [f"modules: {search.verdict}; {search.seconds:.1f} s", *(fit.space_notes if fit else ())]
     lines += [search.note] if search.note else []
-    lines += ["", *_table(search.arrangements, shell, system)]
+    lines += ["", *_table(search.arrangements, shell, job.job.show_in)]
     for k, one in enumerate(search.arrangements):
         lines += ["", f"{k + 1:3d}  best at: {', '.join(one.best_at) or '-'}", f"     modules: {_stands(one)}"]
         if k < len(search.makings):
-            lines += [f"     {line}" for line in _making(search.makings[k])]
+            lines += [f"     {line.replace(prefix, '')}" for line in _making(search.makings[k])]
         if fit:
             way = fit.insertions[k]
             lines.append(f"     way in: {way.note or ('possible' if way.possible else 'none found')}")
-            lines.append(f"     out through the lid: {removal_words(fit.lifts[k])}")
+            lines.append(f"     out through the lid: {removal_words(fit.lifts[k]).replace(prefix, '')}")
     if fit:
         return [*lines, "", *access_lines(fit)]
     return [*lines, "", "way in and access not looked at: the time limit is short"]
@@ -79,7 +86,7 @@ def _stands(one: Arrangement) -> str:
     """How the modules stand: layers from the floor up, which face is down, where the terminals look."""
     bases = sorted(m.extent.min_mm[2] for m in one.modules)
     layers = [1]
-    for a, b in zip(bases, bases[1:], strict=False):
+    for a, b in pairwise(bases):
         layers = [*layers[:-1], layers[-1] + 1] if b - a < 1.0 else [*layers, 1]
     height = "all on one level" if len(layers) == 1 else f"{' + '.join(map(str, layers))} from the floor up"
     ups = Counter(UP.get(m.up, "on their side") for m in one.modules)
@@ -106,17 +113,21 @@ def _making(making: Making) -> list[str]:
 def access_lines(fit: Fit) -> list[str]:
     """Whether covers and terminals can be reached in the arrangement taken; those alike together."""
     alike: dict[tuple[str, bool, str], list[str]] = {}
+    later = [one for one in fit.access if one.under]
     for one in fit.access:
-        alike.setdefault((one.side, one.possible, one.note), []).append(one.name)
-    lines = [f"access in arrangement {fit.number}"] if alike else []
+        if not one.under:
+            alike.setdefault((one.side, one.possible, one.note), []).append(one.name)
+    lines = [f"access in arrangement {fit.number}"] if fit.access else []
     for (_, possible, note), names in alike.items():
         lines.append(f"  {'' if possible else 'NOT reached: '}{_joined(names)}: {note}")
+    if later:
+        said = ", ".join(f"{one.name.removeprefix(TERMINALS)} (under {' and '.join(one.under)})" for one in later)
+        lines.append(f"  {TERMINALS}{said}: reached once these are out")
     return lines
 
 
 def _joined(names: list[str]) -> str:
     """Names with what they begin with in common said once: terminals of M1, M2."""
-    start = "terminals of "
-    if len(names) > 1 and all(n.startswith(start) for n in names):
-        return start + ", ".join(n.removeprefix(start) for n in names)
+    if len(names) > 1 and all(n.startswith(TERMINALS) for n in names):
+        return TERMINALS + ", ".join(n.removeprefix(TERMINALS) for n in names)
     return ", ".join(names)
