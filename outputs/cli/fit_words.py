@@ -41,7 +41,7 @@ def fit_lines(job: Job, search: SearchResult, shell: Shell, fit: Fit | None = No
             lines.append(f"     out through the lid: {removal_words(fit.lifts[k]).replace(prefix, '')}")
     if fit:
         return [*lines, "", *access_lines(fit)]
-    return [*lines, "", "way in and access not looked at: the time limit is short"]
+    return [*lines, "", "way in and access not looked at: the search was short"]
 
 
 def _table(listed: tuple[Arrangement, ...], shell: Shell, system: units.System) -> list[str]:
