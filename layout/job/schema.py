@@ -46,7 +46,7 @@ def _docstrings(table: type[Entry]) -> dict[str, str]:
     for field, text in pairwise(body.body if isinstance(body, ast.ClassDef) else []):
         named = isinstance(field, ast.AnnAssign) and isinstance(field.target, ast.Name)
         if named and isinstance(text, ast.Expr) and isinstance(text.value, ast.Constant) and isinstance(text.value.value, str):
-            found[field.target.id] = inspect.cleandoc(text.value.value)  # type: ignore[union-attr]
+            found[field.target.id] = inspect.cleandoc(text.value.value)  # type: ignore[attr-defined]
     return found
 
 
