@@ -16,11 +16,15 @@ from layout.packing.bodies import Body
 from layout.packing.equipment_fit import gap_mm
 from layout.packing.goal import Spot
 from layout.packing.hung import PLATE_MM
+from layout.packing.reach import is_reached, nearest_ways, ways_to_reach
 from layout.packing.scores import scores_of
 from layout.packing.series import wire
 from layout.packing.sites import Site
 from layout.packing.slide import Frame, Layout, slide
 from layout.space.judge_arrangement import zone_of
+
+MOST_TRIED = 4
+"""Ways to reach the mounts that are tried for one draft."""
 
 
 @dataclass(frozen=True)
@@ -41,8 +45,7 @@ class Draft:
 def built(job: Job, shell: Shell, draft: Draft) -> Arrangement | None:
     """The arrangement of a draft; None where the bodies cannot be slid into place within the limits."""
     site = draft.site
-    frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets)
-    layout = slide(Layout(draft.spots, site.limit, level=draft.layers), draft.bodies, frame, draft.order, draft.strict)
+    layout = _slid(job, shell, draft)
     if layout is None:
         return None
     modules, inside_box = _placed(layout.spots, draft.bodies)
@@ -50,6 +53,22 @@ def built(job: Job, shell: Shell, draft: Draft) -> Arrangement | None:
     equipment = (*inside_box, *_hung(site, layout), *_in_bay(job, site.pose))
     one = Arrangement(site.pose, modules, layout.inside, equipment, wire(modules, job.pack.series, job.pack.parallel))
     return replace(one, scores=scores_of(one))
+
+
+def _slid(job: Job, shell: Shell, draft: Draft) -> Layout | None:
+    """The draft's bodies slid; with the walls where brackets reach every mount, if there are such places."""
+    site = draft.site
+    frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets)
+    start = Layout(draft.spots, site.limit, level=draft.layers)
+    free = slide(start, draft.bodies, frame, draft.order, draft.strict)
+    ways = ways_to_reach(job, site.pose, shell, site.limit) if free else []
+    if free is None or not ways or is_reached(ways, free.inside):
+        return free
+    for way in nearest_ways(ways, free.inside)[:MOST_TRIED]:
+        reached = slide(start, draft.bodies, replace(frame, faces=way), draft.order, draft.strict)
+        if reached is not None:
+            return reached
+    return free
 
 
 def _placed(spots: tuple[Spot, ...], bodies: tuple[Body, ...]) -> tuple[tuple[PlacedModule, ...], tuple[PlacedEquipment, ...]]:

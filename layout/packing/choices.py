@@ -67,11 +67,11 @@ def aims(job: Job, bodies: tuple[Body, ...]) -> list[Aim]:
     own = own_order(job)
     out = [Aim(own, False, bodies)]
     out += [Aim((wish, *(w for w in own if w != wish)), True, bodies) for wish in PLAIN_WISHES]
-    on_base = _upright(bodies)
+    on_base = on_their_bases(bodies)
     return [a for aim in out for a in ([replace(aim, bodies=on_base, layers=True)] if on_base else []) + [aim]]
 
 
-def _upright(bodies: tuple[Body, ...]) -> tuple[Body, ...]:
+def on_their_bases(bodies: tuple[Body, ...]) -> tuple[Body, ...]:
     """The bodies with all modules on their bases; () where a type must not stand so."""
     kept = tuple(replace(b, stands=tuple(s for s in b.stands if not b.is_module or s.up == "+z")) for b in bodies)
     return kept if all(b.stands for b in kept) else ()
@@ -130,9 +130,9 @@ def drafts(job: Job, bodies: tuple[Body, ...], filled: list[Filled], count: int,
         best += starts
         yield from (s.draft(spots_of(s.question, s.places, s.taken)) for s in starts if s.taken is not None)
     used = list({(s.site.pose, s.site.limit): s.site for s in best}.values())
-    early = clock.share(0.3)
-    for kept in habits(_upright(bodies) or bodies):
-        for start in _starts(used, Aim(own, False, kept, bool(_upright(bodies))), count, seed, early):
+    early, on_base = clock.share(0.3), on_their_bases(bodies)
+    for kept in habits(on_base or bodies):
+        for start in _starts(used, Aim(own, False, kept, bool(on_base)), count, seed, early):
             if start.taken is not None:
                 yield start.draft(spots_of(start.question, start.places, start.taken))
     yield from _exact(best, seed, clock)

@@ -18,6 +18,7 @@ from layout.packing.goal import TOLERANCE, Spot
 from layout.packing.hung import Pocket
 from layout.packing.linear import least
 from layout.packing.places import zone_axis
+from layout.packing.reach import Span
 
 WALL_REACH_MM = 15.0
 """Equipment served through a cover stands at most this far from the liner of that wall."""
@@ -42,12 +43,16 @@ class Layout:
 
 @dataclass(frozen=True)
 class Frame:
-    """What a layout must stay within: limits of the inside; what liner and lid take; what hangs on the outside."""
+    """What a layout must stay within: limits of the inside; what liner and lid take; what hangs on the outside.
+
+    faces: further limits of the inside's faces.
+    """
 
     pose: Pose
     limit: Extent
     liner_mm: float
     pockets: tuple[Pocket, ...] = ()
+    faces: tuple[Span, ...] = ()
 
 
 @dataclass
@@ -254,8 +259,11 @@ class _Programme:
     def bounds(self, step_mm: float) -> list[tuple[float | None, float | None]]:
         """Limits of the variables, drawn in to multiples of a step where one is given."""
         low, high = self.frame.limit.min_mm, self.frame.limit.max_mm
-        inside = [_drawn_in(low[a], high[a], step_mm) for a in range(3)]
-        out: list[tuple[float | None, float | None]] = [*inside, *inside]
+        inside = [_drawn_in(low[a], high[a], step_mm) for a in (0, 1, 2, 0, 1, 2)]
+        for span in self.frame.faces:
+            least, most = _drawn_in(span.low_mm, span.high_mm, step_mm)
+            inside[span.face] = (max(inside[span.face][0], least), min(inside[span.face][1], most))
+        out: list[tuple[float | None, float | None]] = list(inside)
         out += [(None, None)] * (3 * len(self.spots))
         for pocket in self.frame.pockets:
             ends = [(pocket.limit.min_mm[a], pocket.limit.max_mm[a] - pocket.size_mm[a]) for a in range(3)]

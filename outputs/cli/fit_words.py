@@ -19,6 +19,7 @@ if TYPE_CHECKING:  # slow to import
 
 SIDES = {"+x": "fore", "-x": "aft", "+y": "left", "-y": "right", "+z": "up", "-z": "down"}
 TERMINALS = "terminals of "
+MOST_REASONS = 3
 UP = {"+z": "on their base", "-z": "upside down"}
 
 
@@ -105,7 +106,10 @@ def _counted(counts: Counter[str]) -> str:
 def _making(making: Making) -> list[str]:
     if making.trouble:
         return [f"CANNOT BE BUILT as it is: {making.trouble}"]
-    lines = [f"NOT HELD: {name}: {why}" for name, why in making.carriers.unheld]
+    loose = making.carriers.unheld
+    lines = [f"NOT HELD: {name}: {why}" for name, why in loose[:MOST_REASONS]]
+    if len(loose) > MOST_REASONS:
+        lines.append(f"NOT HELD either: {', '.join(name for name, _ in loose[MOST_REASONS:])}")
     lines += [f"CANNOT GO IN: {', '.join(making.stuck)}: out over the edge of the lid's opening"] if making.stuck else []
     return lines or ["can be built: brackets reach, and every module is held"]
 
