@@ -12,6 +12,7 @@ from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Extent, Pose, vec3
 from layout.job.model import Job
 from layout.job.module import ModuleType
+from layout.packing.between import between_mounts
 from layout.packing.bodies import Body
 from layout.packing.equipment_fit import gap_mm
 from layout.packing.goal import Spot
@@ -22,6 +23,7 @@ from layout.packing.series import wire
 from layout.packing.sites import Site
 from layout.packing.slide import Frame, Layout, slide
 from layout.space.judge_arrangement import zone_of
+from layout.stepped import Stepped
 
 MOST_TRIED = 4
 """Ways to reach the mounts that are tried for one draft."""
@@ -56,19 +58,26 @@ def built(job: Job, shell: Shell, draft: Draft) -> Arrangement | None:
 
 
 def _slid(job: Job, shell: Shell, draft: Draft) -> Layout | None:
-    """The draft's bodies slid; with the walls where brackets reach every mount, if there are such places."""
+    """The draft's bodies slid; with the walls where brackets reach every mount, if there are such places.
+
+    A stepped box is left where it is: it has more walls that brackets may reach from.
+    """
     site = draft.site
     frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets)
     start = Layout(draft.spots, site.limit, level=draft.layers)
     free = slide(start, draft.bodies, frame, draft.order, draft.strict)
-    ways = ways_to_reach(job, site.pose, shell, site.limit) if free else []
-    if free is None or not ways or is_reached(ways, free.inside):
-        return free
-    for way in nearest_ways(ways, free.inside)[:MOST_TRIED]:
+    if free is None:
+        return None
+    ways = [] if isinstance(site.limit, Stepped) else ways_to_reach(job, site.pose, shell, site.limit)
+    middle = between_mounts(job, free, draft.bodies, frame, draft.order)
+    if not ways or is_reached(ways, middle.inside):
+        return middle
+    for way in nearest_ways(ways, middle.inside)[:MOST_TRIED]:
         reached = slide(start, draft.bodies, replace(frame, faces=way), draft.order, draft.strict)
         if reached is not None:
-            return reached
-    return free
+            moved = between_mounts(job, reached, draft.bodies, frame, draft.order)
+            return moved if is_reached(ways, moved.inside) else reached
+    return middle
 
 
 def _placed(spots: tuple[Spot, ...], bodies: tuple[Body, ...]) -> tuple[tuple[PlacedModule, ...], tuple[PlacedEquipment, ...]]:

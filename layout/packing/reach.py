@@ -7,7 +7,7 @@ from itertools import product
 
 import numpy as np
 
-from layout.box.shell import MOUNTING_BAR_MM, Shell
+from layout.box.shell import Shell
 from layout.brackets.plan import REACH_MM, mounts_in_pack
 from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
@@ -51,7 +51,7 @@ def ways_to_reach(job: Job, frame: Pose, shell: Shell, limit: Extent) -> list[Wa
 
 def _span(at_mm: tuple[float, float, float], axis: int, end: int, shell: Shell) -> Span:
     """A wall from which an angle bracket reaches a mount stands between the least room and the greatest reach from it."""
-    near, far = (shell.sheet_mm + MOUNTING_BAR_MM + d for d in (shell.mount_room_mm, REACH_MM))
+    near, far = (shell.sheet_mm + shell.bar_mm + d for d in (shell.mount_room_mm, REACH_MM))
     return Span(axis + 3, at_mm[axis] - far, at_mm[axis] - near) if end else Span(axis, at_mm[axis] + near, at_mm[axis] + far)
 
 

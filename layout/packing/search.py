@@ -18,7 +18,8 @@ from layout.packing.clock import Clock, Stop, clock_for
 from layout.packing.count import Filled, Progress, fill_all, fill_exactly, volume_most
 from layout.packing.listed import Listed, choose
 from layout.packing.reach import within_reach
-from layout.packing.sites import Ground, Site, bounding_site, largest_only, poses_to_try, sites_in
+from layout.packing.sites import Ground, Site, bounding_site, largest_only, plain_sites, poses_to_try, sites_in
+from layout.packing.steps import stepped_sites
 from layout.space.bay import Bay, Obstacle
 from layout.space.judge import inside_free_space
 from layout.space.solids import box_triangles
@@ -37,6 +38,9 @@ OUTER_TAKES = 2.0
 
 CHOICE_AFTER = 0.75
 """Share of the time in which the count is settled; the rest is for the choice among arrangements."""
+
+STEPS_AFTER = 0.5
+"""Share of the time for rectangular boxes where stepped ones are allowed."""
 
 UPRIGHT_SITES = 10
 """Sites in which modules on their bases are counted, where not all can be held."""
@@ -114,7 +118,9 @@ def arrange(
     most = required or sum(b.most for b in bodies if b.is_module)
     steps = (HURRIED_MM,) if seconds <= HURRIED_S else (COARSE_MM, FINE_MM)
     ask = _Ask(job, with_stated_equipment(job, bay), shell_of(job), bodies, most, seed, progress, steps[0])
-    known = _counted(ask, steps, clock)
+    allowed = job.box.outline == "stepped"
+    plain = _counted(ask, steps, clock.share(STEPS_AFTER) if allowed else clock)
+    known = _with_steps(ask, plain, steps, clock) if allowed else plain
     count = known.count
     if count < (required or 1):
         raise _nothing(ask, known.filled, known.bound)
@@ -123,24 +129,25 @@ def arrange(
         roomy = beside.submit(_of_all_there_are, ask, known, clock)
         listed = choose(job, ask.bay, ask.shell, bodies, fullest, count, seed, clock)
         bound = roomy.result()
-    found, dropped = listed.arrangements, listed.dropped
-    if not found:
-        raise _nothing(ask, known.filled, known.bound, dropped)
+    if not listed.arrangements:
+        raise _nothing(ask, known.filled, known.bound, listed.dropped)
     if progress is not None:
         progress(count, bound)
     took = time.monotonic() - began
     proven = count >= min(bound, required or bound)
-    note = "; ".join(_notes(ask, known, listed))
-    return SearchResult(required, found, bound, proven, took, "true geometry", note, listed.makings)
+    by_plain = (plain.count, plain.bound) if allowed and known is not plain else None
+    said = "; ".join(_notes(ask, plain, known, listed))
+    return SearchResult(required, listed.arrangements, bound, proven, took, "true geometry", said, by_plain, listed.makings)
 
 
-def _notes(ask: _Ask, known: _Known, listed: Listed) -> list[str]:
+def _notes(ask: _Ask, plain: _Known, known: _Known, listed: Listed) -> list[str]:
     """What to say beside the count."""
     dropped = listed.dropped
     notes = [
         _usable(ask.job, known.count),
         _easier_to_hold(ask, known, listed.makings[0].lost(known.count)),
         f"not all angles were tried: {known.poses_left} left" if known.poses_left else "",
+        _outline_note(ask.job, plain, known.count) if ask.job.box.outline == "stepped" else "",
         f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}" if dropped else "",
     ]
     return [n for n in notes if n]
@@ -214,8 +221,59 @@ def _filled_at(ask: _Ask, pose: Pose, clock: Clock, reached: int) -> list[Filled
     return filled
 
 
+def _with_steps(ask: _Ask, plain: _Known, steps: tuple[float, ...], clock: Clock) -> _Known:
+    """What is known once boxes with a step were looked at too: theirs only where they hold more than rectangular ones."""
+    if plain.count >= ask.most:
+        return plain
+    early = clock.share(CHOICE_AFTER)
+    known = plain
+    for step in steps:
+        ground = ask.ground(step)
+        poses = poses_to_try(ask.job.pack, ask.bay) if not plain.filled else [plain.filled[0].site.pose]
+        for pose in poses:
+            sites = stepped_sites(ground, plain_sites(ground, pose), ask.bodies, known.count + 1)
+            filled = fill_all(sites, ask.bodies, ask.most, ask.seed, early.share(0.5), ask.progress, known.count)
+            if filled and filled[0].count < ask.most:
+                filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, early.share(0.7), ask.progress)
+            better = [f for f in filled if f.count > known.count]
+            known = replace(known, filled=better) if better else known
+        if known.count >= ask.most or early.left() < FINE_TAKES * plain.each_s:
+            break
+    return replace(known, bound=max(plain.bound, _step_bound(ask, known, clock)) if known.count < ask.most else ask.most)
+
+
+def _step_bound(ask: _Ask, known: _Known, clock: Clock) -> int:
+    """Upper bound over boxes with a step, as `_bound` is over rectangular ones; never less than what is placed."""
+    poses = poses_to_try(ask.job.pack, ask.bay)
+    ground = ask.ground(ask.coarse_mm, outer=True)
+    by_bounds = min(ask.most, max(volume_most(bounding_site(ground, pose), ask.bodies) for pose in poses))
+    by_bounds = max(by_bounds, known.count)
+    if by_bounds <= known.count or clock.left() <= 0.0:
+        return by_bounds
+    from layout.packing.ceiling import most_at_all  # slow to import
+
+    highest = known.count
+    for pose in poses:
+        if clock.left() <= 0.0:
+            return by_bounds
+        outer = stepped_sites(ground, plain_sites(ground, pose), ask.bodies, highest + 1)
+        highest = most_at_all(outer, ask.bodies, highest, ask.most, ask.seed, clock)
+    return min(highest, by_bounds)
+
+
+def _outline_note(job: Job, plain: _Known, count: int) -> str:
+    """Whether a stepped box was taken, and why or why not."""
+    held = f"the best rectangular box found holds {plain.count}"
+    if plain.count >= count:
+        asked = job.pack.count != "max" and count >= int(job.pack.count)
+        why = "which is the number asked for" if asked else "and no stepped one found holds more"
+        return f"a stepped box was allowed and not taken: {held}, {why}"
+    most = "which is proved to be the most" if plain.bound <= plain.count else f"and no rectangular one more than {plain.bound}"
+    return f"a stepped box was taken, a corner of its plan left out: it holds {count}; {held}, {most}"
+
+
 def _bound(ask: _Ask, known: _Known, clock: Clock) -> int:
-    """Upper bound over every angle asked for; by the volume within the bay's bounds where there was no time for more."""
+    """Upper bound for rectangular boxes over every angle asked for; by the bay's bounds where there was no time for more."""
     poses = poses_to_try(ask.job.pack, ask.bay)
     ground = ask.ground(ask.coarse_mm, outer=True)
     by_bounds = min(ask.most, max(volume_most(bounding_site(ground, pose), ask.bodies) for pose in poses))
@@ -243,7 +301,9 @@ def _of_all_there_are(ask: _Ask, known: _Known, clock: Clock) -> int:
     most = sum(b.most for b in bodies if b.is_module)
     if most <= known.count:
         return known.count
-    return _bound(replace(ask, bodies=bodies, most=most), known, Clock(min(clock.end, time.monotonic() + MORE_S), clock.stop))
+    ask, soon = replace(ask, bodies=bodies, most=most), Clock(min(clock.end, time.monotonic() + MORE_S), clock.stop)
+    bound = _bound(ask, known, soon.share(0.5) if ask.job.box.outline == "stepped" else soon)
+    return max(bound, _step_bound(ask, known, soon)) if ask.job.box.outline == "stepped" else bound
 
 
 def _easier_to_hold(ask: _Ask, known: _Known, lost: int) -> str:

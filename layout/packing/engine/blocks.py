@@ -19,7 +19,7 @@ import numpy as np
 
 from layout.packing.engine.board import Board
 from layout.packing.engine.model import Item, Placement, Region, worth
-from layout.packing.engine.space import Ints, Space
+from layout.packing.engine.space import Bools, Ints, Space
 
 MOST_SPACES = 400
 """With more free boxes than this (a region of many small blocked boxes) no layouts are made from blocks."""
@@ -184,11 +184,13 @@ def cut(free: Ints, low: Ints, high: Ints) -> Ints:
     new = np.unique(np.concatenate(parts), axis=0)
     rest = free[~meets]
     others = np.concatenate((rest, new))
-    inside = (new[:, None, :3] >= others[None, :, :3]).all(axis=2) & (new[:, None, 3:] <= others[None, :, 3:]).all(axis=2)
+    low_in, high_in = new[:, None, :3] >= others[None, :, :3], new[:, None, 3:] <= others[None, :, 3:]
+    inside = np.asarray(np.concatenate((low_in, high_in), axis=2).all(axis=2), bool)
     inside[np.arange(len(new)), len(rest) + np.arange(len(new))] = False
     return np.concatenate((rest, new[~inside.any(axis=1)]))
 
 
-def _holds_any(free: Ints, sizes: Ints) -> np.ndarray:
+def _holds_any(free: Ints, sizes: Ints) -> Bools:
     room = free[:, 3:] - free[:, :3]
-    return np.asarray((room[:, None, :] >= sizes[None, :, :]).all(axis=2).any(axis=1), bool)
+    fits = np.asarray((room[:, None, :] >= sizes[None, :, :]).all(axis=2), bool)
+    return np.asarray(fits.any(axis=1), bool)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from layout.arrangement import Arrangement
-from layout.box.shell import MOUNTING_BAR_MM, shell_of
+from layout.box.shell import shell_of
 from layout.brackets.plan import REACH_MM, plan_options
 from layout.errors import DesignError
 from layout.frames import Extent, Pose
@@ -64,7 +64,7 @@ def test_the_nearest_way_moves_the_faces_least(job: Any) -> None:
 def test_a_mount_out_of_reach_of_every_box_has_no_way(job: Any) -> None:
     shell, limit = shell_of(job), Extent((0.0, 0.0, 0.0), (500.0, 500.0, 400.0))
     far = MountPoint.model_validate({"name": "far", "at": [-400, 250, 0], "normal": "+y", "thread": "M10"})
-    out = shell.sheet_mm + MOUNTING_BAR_MM + REACH_MM
+    out = shell.sheet_mm + shell.bar_mm + REACH_MM
     near = far.model_copy(update={"at_mm": (-out + 1.0, 250.0, 0.0)})
     with_far, with_near = (job.model_copy(update={"mount_points": (m,)}) for m in (far, near))
     assert within_reach(with_far, shell, [Site(Pose(), limit, (), shell)]) == []

@@ -25,7 +25,7 @@ def bar(number, at, bolts, welded=False):
     """A bar along y under modules whose base lies at the height given; 25 wide, 15 thick."""
     x, z = at
     found = tuple(BarBolt(m, "M6", (x, 50.0, z)) for m in bolts)
-    return CarrierBar(number, 1, 2, 1.0, z, x, (-5.0, 300.0), 25.0, 15.0, "6082-T6", welded, found)
+    return CarrierBar(number, 1, 2, 1.0, z, x, (-5.0, 300.0), 25.0, 15.0, "6082-T6", welded, found, ("right", "left"))
 
 
 def ids(order):
