@@ -7,7 +7,7 @@ import numpy as np
 from layout.box.shell import Shell
 from layout.brackets.plan import COLUMN_MM, ROW_PITCH_MM, BracketPlan, along
 from layout.errors import DesignError
-from layout.frames import Extent
+from layout.frames import Array, Extent
 
 EDGE_MM = 16.0
 """Least distance of a leg bolt from the end of bar or leg: more than 1.5 d0 of M8."""
@@ -39,7 +39,7 @@ def bar_holes(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tupl
         first = min(max(plan.mounts[0].at_mm[2] - ROW_PITCH_MM / 2.0, low), high - ROW_PITCH_MM)
     heights = (first, first + ROW_PITCH_MM)
     off = plan.bolts_u_mm[bar] - plan.bars_u_mm[bar]
-    direction = float(np.cross((0.0, 0.0, 1.0), plan.w)[along(plan.wall)])
+    direction = float(_along_wall(plan)[along(plan.wall)])
     return tuple((off * direction + x, z) for z in heights for x in (-COLUMN_MM, COLUMN_MM))
 
 
@@ -56,12 +56,17 @@ def _range(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[float, floa
     return low, high
 
 
+def _along_wall(plan: BracketPlan) -> Array:
+    """Own x of whatever lies on the wall: up x outward normal."""
+    return np.array((-plan.w[1], plan.w[0], 0.0))
+
+
 def leg_holes(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[tuple[float, float, float], ...]:
     """All leg bolt places of a bracket on the bars' outer face, in the pack's frame."""
     places = []
+    h = _along_wall(plan)
     for bar, u in enumerate(plan.bars_u_mm):
         for x, z in bar_holes(plan, bar, inside, shell):
-            h = np.cross((0.0, 0.0, 1.0), plan.w)
             point = plan.bar_face_mm * plan.w + np.array((0.0, 0.0, z)) + x * h
             point[along(plan.wall)] += u
             places.append((float(point[0]), float(point[1]), float(point[2])))
