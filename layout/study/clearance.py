@@ -9,25 +9,14 @@ import numpy as np
 from layout.arrangement import Arrangement
 from layout.box.shell import Shell
 from layout.brackets.design import BracketDesign
-from layout.frames import Extent, Pose, vec3
+from layout.frames import Extent, Pose
 from layout.space.bay import Bay
 from layout.space.judge import Violation, inside_free_space
 
-CONTACT_MM = 0.01
-"""Drawn off the foot's underside, which lies on the vehicle's metal."""
-
 
 def bracket_bodies(bracket: BracketDesign) -> tuple[tuple[str, Extent, Pose], ...]:
-    """Leg and foot (each with the gussets' reach) as boxes in the bracket's own frame, with its pose in the pack's frame."""
-    plan, t = bracket.plan, bracket.thickness_mm
-    level = float(np.dot(plan.mounts[0].at_mm, plan.n))
-    pose = Pose(vec3(level * plan.n + plan.bar_face_mm * plan.w), (vec3(plan.a), vec3(plan.n), vec3(plan.w)))
-    low, high = bracket.a_mm
-    head = 10.0
-    return (
-        (f"leg of {bracket.number}", Extent((low, CONTACT_MM, 0.0), (high, bracket.leg_top_mm, t + head)), pose),
-        (f"foot of {bracket.number}", Extent((low, CONTACT_MM, 0.0), (high, t + head, bracket.foot_out_mm)), pose),
-    )
+    """Boxes that hold all of a bracket, each in its own frame, with its pose in the pack's frame."""
+    return bracket.bodies
 
 
 def bracket_conflicts(bay: Bay, arrangement: Arrangement, shell: Shell, brackets: tuple[BracketDesign, ...]) -> list[Violation]:

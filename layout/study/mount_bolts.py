@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from layout.brackets.design import BracketDesign
-from layout.brackets.foot import foot_flange
+from layout.brackets.foot import foot_flange, mount_index
 from layout.brackets.plan import PackMount
 from layout.checks import Check
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, tension_resistance_n
@@ -52,14 +52,13 @@ def mount_joints(job: Job, bracket: BracketDesign) -> tuple[MountJoint, ...]:
 
 
 def _joint(job: Job, bracket: BracketDesign, mount: PackMount) -> MountJoint:
-    plan, entry = bracket.plan, mount.entry
-    own_a = float(np.dot(mount.at_mm, plan.a))
+    entry, place = mount.entry, bracket.mount_places[mount_index(bracket, mount)]
     ply = Ply(
         bracket.material,
         bracket.thickness_mm,
         bolt(entry.thread).hole_medium_mm,
-        e_1_mm=bracket.foot_out_mm - plan.stand_mm(mount),
-        e_2_mm=min(own_a - bracket.a_mm[0], bracket.a_mm[1] - own_a),
+        e_1_mm=place.edges_mm[0],
+        e_2_mm=place.edges_mm[1],
     )
     return MountJoint(
         f"{bracket.number} at {mount.name}", entry, job.bracket.bolt_class, ply, foot_flange(bracket, mount)

@@ -75,8 +75,8 @@ def attachment_shares(rules: tuple[AttachmentRule, ...], mounts: tuple[str, ...]
 
 @dataclass(frozen=True, eq=False)
 class BracketLoads:
-    """One case as a bracket feels it. forces_n: what the pack does to its mounts, (ways, mounts, 3), N, along the bracket's
-    a, n, w, mounts in the order of its plan.
+    """One case as a bracket feels it. forces_n: what the pack does to its mounts, (ways, mounts, 3), N, along the foot's
+    a, n, out, mounts in the order of its plan.
     """
 
     case: LoadCase
@@ -86,7 +86,7 @@ class BracketLoads:
 def bracket_loads(bracket: BracketDesign, shares: tuple[Share, ...]) -> tuple[BracketLoads, ...]:
     """All ways of each case for one bracket, in the order of the cases."""
     plan = bracket.plan
-    axes = np.array([plan.a, plan.n, plan.w])
+    axes = plan.foot_axes
     names = [m.name for m in plan.mounts]
     by_case: dict[str, list[Share]] = {}
     for share in shares:

@@ -18,6 +18,7 @@ from layout.checks.angle_rails import ANGLE, angle_checks
 from layout.checks.bars import WALL_SHEAR, mounting_bar_checks
 from layout.checks.beams import BENDING
 from layout.checks.bolts import Ply, ply_checks, tension_resistance_n, utilisations
+from layout.checks.box_column import BoxColumn, box_column_checks, box_column_utilisations
 from layout.checks.brackets import PlainL, plain_l_checks, plain_l_utilisations
 from layout.checks.fixings import fixing_checks
 from layout.checks.groups import bolt_shears, bolt_tensions
@@ -25,6 +26,7 @@ from layout.checks.gussets import gusseted_l_checks, gusseted_l_utilisations
 from layout.checks.joints import SHARE_HIGH, SHARE_LOW, SLIP_FACTOR
 from layout.checks.prying import prying_checks
 from layout.checks.road import ROAD_MARGIN
+from layout.checks.saddles import saddle_checks, saddle_utilisations
 from layout.checks.threads import thread_checks
 from layout.checks.welds import fillet_utilisations
 from layout.frames import Array, Pose
@@ -112,6 +114,12 @@ def foot_uses(foot: Foot, case: LoadCase, force_n: Array) -> Array:
     if isinstance(foot.shape, PlainL):
         idle = plain_l_checks("", "", foot.shape, (0.0, 0.0, 0.0))
         used = plain_l_utilisations(foot.shape, size)
+    elif isinstance(foot.shape, BoxColumn):
+        idle = box_column_checks("", "", foot.shape, (0.0, 0.0, 0.0))
+        used = box_column_utilisations(foot.shape, size)
+    elif foot.saddle is not None:
+        idle = saddle_checks("", "", foot.shape, foot.saddle, (0.0, 0.0, 0.0))
+        used = saddle_utilisations(foot.shape, foot.saddle, size)
     else:
         idle = gusseted_l_checks("", "", foot.shape, (0.0, 0.0, 0.0))
         used = gusseted_l_utilisations(foot.shape, size)

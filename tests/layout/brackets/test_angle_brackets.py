@@ -71,13 +71,13 @@ def test_brackets_meet_nothing(front_study: Study, front_bay: object) -> None:
 def test_mount_too_near_the_box_is_refused(front_job: Job, front_study: Study) -> None:
     inside = front_study.arrangement.inside
     near = Extent(inside.min_mm, (inside.max_mm[0], 285.0, inside.max_mm[2]))
-    with pytest.raises(DesignError, match=r"rail LH front.*to 260 mm"):
+    with pytest.raises(DesignError, match=r"rail LH front.*to 340 mm"):
         list(plan_options(front_job, Pose(), near, shell_of(front_job)))
 
 
 def test_mount_too_far_from_the_box_is_refused(front_job: Job) -> None:
-    far = Extent((0.0, -20.0, 400.0), (60.0, 20.0, 700.0))
-    with pytest.raises(DesignError, match="outside the nearest bar face"):
+    far = Extent((800.0, 700.0, 400.0), (860.0, 740.0, 700.0))
+    with pytest.raises(DesignError, match="outside its bar's face"):
         list(plan_options(front_job, Pose(), far, shell_of(front_job)))
 
 
