@@ -21,10 +21,10 @@ from layout.errors import DesignError
 from layout.job.model import Job
 from layout.tables import bolt
 
-CLEAR_MM = 1.5
+CLEAR_MM = 2.5
 """Between a foot that is cut along the bay's edge and that edge (the judge's own tolerance lies well below)."""
 CLIP_MM = 10.0
-OVER_MM = 1.2
+OVER_MM = 2.2
 """By how much the boxes that stand for a foot that is not a rectangle may reach beyond it, where it is held against the bay."""
 
 
@@ -67,7 +67,7 @@ def foot_outline(job: Job, frame: AngleFrame) -> FootOutline:
             reach = frame.end_mm(i)
             corners += [(max(x - reach, low), edges[i]), (min(x + reach, high), edges[i])]
         whole = shapely.MultiPoint(corners).convex_hull
-    room = free_plan(job, frame.plan, frame.thickness_mm)
+    room = free_plan(job, frame.plan, frame.thickness_mm) if frame.plan.cut else None
     square = whole.area > 0.999 * (high - low) * (out - start)
     if room is None or room.contains(whole.buffer(-0.01)):
         return FootOutline(_clipped(low, high, start, out) if square else whole, square)
@@ -165,7 +165,7 @@ def _in_foot(plan: BracketPlan, points: np.ndarray, level: float) -> np.ndarray:
 
 def free_along_bend(job: Job, plan: BracketPlan, thickness_mm: float) -> tuple[float, float]:
     """Between which x the bend and the leg's thickness can run past the mounts without leaving the bay's plan."""
-    room = free_plan(job, plan, thickness_mm)
+    room = free_plan(job, plan, thickness_mm) if plan.cut else None
     if room is None:
         return (-math.inf, math.inf)
     own = plan.foot_pose.inverse_point([m.at_mm for m in plan.mounts])

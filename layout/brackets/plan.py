@@ -26,8 +26,10 @@ END_MM = 40.0
 """Least way from a mount to the bracket's end along the bend: socket, gusset, weld and edge."""
 CORNER_MM = 46.0
 """From the vehicle's metal to the middle of a bar that the leg runs to square off it: foot, bend, socket, column."""
-REACH_MM = 340.0
-"""Greatest distance from the bar's face to a mount that an angle bracket is offered for (our choice: its checks decide)."""
+REACH_MM = 260.0
+"""Greatest distance from the bar's face to a mount that an angle bracket is offered for at first (our choice)."""
+FAR_REACH_MM = 340.0
+"""The same where nothing else is found: its checks decide."""
 STANDOFF_MM = (45.0, 320.0)
 """Least and greatest distance from the bar's face to a mount that faces it, for a standoff: welds and a spanner in reach."""
 MOST_LEAN = 0.3
@@ -48,18 +50,20 @@ def mounts_in_pack(job: Job, frame: Pose) -> tuple[PackMount, ...]:
 
 
 def plan_options(
-    job: Job, frame: Pose, inside: Extent, shell: Shell, leg_bolt: str = "M8"
+    job: Job, frame: Pose, inside: Extent, shell: Shell, leg_bolt: str = "M8", *, far: bool = False
 ) -> Iterator[tuple[BracketPlan, ...]]:
-    """Ways to reach every mount point, the shortest first.
+    """Ways to reach every mount point, the shortest first. far: with feet that reach further and may be cut back along the
+    bay's edge, which are offered only where no other way exists.
 
     Raises:
         DesignError: a mount point that no kind of bracket reaches; names the mount, the figure and the remedy.
     """
     mounts = mounts_in_pack(job, frame)
-    choices = [ways_to(mount, inside, shell) for mount in mounts]
+    choices = [ways_to(mount, inside, shell, FAR_REACH_MM if far else REACH_MM) for mount in mounts]
     combinations = sorted(product(*choices), key=lambda c: (sum(way.cost_mm for way in c), [way.wall for way in c]))
     for combination in combinations[:MOST_OPTIONS]:
-        yield _plans(job, frame, mounts, combination, inside, shell, leg_bolt)
+        plans = _plans(job, frame, mounts, combination, inside, shell, leg_bolt)
+        yield tuple(replace(p, cut=far) for p in plans)
 
 
 def _plans(
@@ -110,7 +114,7 @@ class Way:
     kind: str
 
 
-def ways_to(mount: PackMount, inside: Extent, shell: Shell) -> list[Way]:
+def ways_to(mount: PackMount, inside: Extent, shell: Shell, reach_mm: float = REACH_MM) -> list[Way]:
     """Walls from which a bracket reaches this mount, each with the kind that follows from where the mount lies.
 
     An angle stands on a mount whose normal lies in (or near) the wall's plane, a standoff on one that faces the wall. A
@@ -125,7 +129,7 @@ def ways_to(mount: PackMount, inside: Extent, shell: Shell) -> list[Way]:
         lean = float(np.dot(mount.normal, DIRECTIONS[direction]))
         stand = float(np.dot(mount.at_mm, DIRECTIONS[direction])) - wall_face_mm(wall, inside, shell) - MOUNTING_BAR_MM
         if abs(lean) <= MOST_LEAN:
-            found += _by_angle(mount, wall, stand, inside, shell, misses)
+            found += _by_angle(mount, wall, stand, inside, (shell.mount_room_mm, reach_mm), misses)
         elif lean < -1.0 + 1e-9:
             found += _by_standoff(mount, wall, stand, inside, misses)
     if not found:
@@ -140,16 +144,16 @@ def ways_to(mount: PackMount, inside: Extent, shell: Shell) -> list[Way]:
 
 
 def _by_angle(
-    mount: PackMount, wall: str, stand: float, inside: Extent, shell: Shell, misses: list[tuple[float, str]]
+    mount: PackMount, wall: str, stand: float, inside: Extent, reach_mm: tuple[float, float], misses: list[tuple[float, str]]
 ) -> list[Way]:
     wanted = mount.entry.bracket
     if wanted == "standoff":
         misses.append((abs(stand), f"{wall} wall: a standoff needs a mount that faces the wall"))
         return []
-    if not shell.mount_room_mm - 1e-6 <= stand <= REACH_MM:
-        reach = f"{shell.mount_room_mm:g} to {REACH_MM:g} mm"
+    if not reach_mm[0] - 1e-6 <= stand <= reach_mm[1]:
+        reach = f"{reach_mm[0]:g} to {reach_mm[1]:g} mm"
         text = f"{wall} wall: {stand:.0f} mm outside its bar's face, an angle reaches {reach}"
-        misses.append((max(shell.mount_room_mm - stand, stand - REACH_MM), text))
+        misses.append((max(reach_mm[0] - stand, stand - reach_mm[1]), text))
         return []
     cost = stand + 2.0 * _miss(mount, wall, inside)
     if wanted != "by position":

@@ -47,6 +47,7 @@ class BracketPlan:
     bars_u_mm: positions of the bars along the wall (x on left and right walls, y on fore and aft walls). bolts_u_mm: middle of
     each bar's four leg bolts along the wall, as near to a mount as the bar allows. kind: "plain L", "gusseted L", "saddle" or
     "standoff". frame: the pack's frame in vehicle axes. slot_mm: how much longer than wide its mount holes may be.
+    cut: whether its foot and ends may be cut back where the bay is narrower than they would be.
     """
 
     number: str
@@ -60,6 +61,7 @@ class BracketPlan:
     leg_bolt: str = "M8"
     frame: Pose = UNTURNED
     slot_mm: float = 0.0
+    cut: bool = False
 
     @property
     def pattern(self) -> LegPattern:

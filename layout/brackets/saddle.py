@@ -28,6 +28,8 @@ DEPTH_MM = 30.0
 LEDGE_MM = 8.0
 """Foot beyond a leg's outer face: leg of the fillet and an edge to weld along (common practice, no source)."""
 BEND_CLEAR_MM = 3.0
+LEAST_MM, MOST_MM = 30.0, 60.0
+"""Least length of a leg, and how far it reaches along the rail to each side of the bolt at most."""
 CORNER_MM = 8.0
 CONTACT_MM = 0.01
 
@@ -78,10 +80,10 @@ def _spans(frame: AngleFrame, outline: FootOutline) -> list[tuple[float, float, 
                     raise _no_room(frame)
                 s = (shapely.get_coordinates(cut) - (px, pz)) @ np.array((ca, co))
                 reach = (max(reach[0], float(s.min())), min(reach[1], float(s.max())))
-            half = min(-reach[0], reach[1], 60.0)
-            if half < 15.0:
+            low, high = max(reach[0], -MOST_MM), min(reach[1], MOST_MM)
+            if high - low < LEAST_MM or low > -LEAST_MM / 4.0 or high < LEAST_MM / 4.0:
                 raise _no_room(frame)
-            found.append((side, -half, half))
+            found.append((side, low, high))
     return found
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 
 from layout.arrangement import Arrangement
 from layout.box.shell import Shell
 from layout.brackets.design import BracketDesign
-from layout.frames import Extent, Pose
+from layout.frames import Extent, Pose, bounding
 from layout.space.bay import Bay
 from layout.space.judge import Violation, inside_free_space
 
@@ -27,12 +27,13 @@ def bracket_conflicts(bay: Bay, arrangement: Arrangement, shell: Shell, brackets
         found += inside_free_space(bay, extent, arrangement.frame.then(pose), 0.0, name)
     solid = [("the lid flange", shell.slab(arrangement.inside))]
     solid += [(e.kind.name, e.extent) for e in arrangement.equipment if e.outside]
-    for name, extent, pose in bodies:
-        seen = extent.seen_from(pose)
-        found += [_overlap(name, other, seen, box) for other, box in solid if _meet(seen, box)]
-    for (name, extent, pose), (other, box, where) in combinations(bodies, 2):
-        if name.split()[-1] != other.split()[-1] and _meet(extent.seen_from(pose), box.seen_from(where)):
-            found.append(_overlap(name, other, extent.seen_from(pose), box.seen_from(where)))
+    around = {bracket.number: [(n, e.seen_from(pose)) for n, e, pose in bracket_bodies(bracket)] for bracket in brackets}
+    for mine in around.values():
+        found += [_overlap(name, other, seen, box) for name, seen in mine for other, box in solid if _meet(seen, box)]
+    for one, two in combinations(around.values(), 2):
+        if _meet(bounding([seen for _, seen in one]), bounding([seen for _, seen in two])):
+            pairs = product(one, two)
+            found += [_overlap(name, other, seen, box) for (name, seen), (other, box) in pairs if _meet(seen, box)]
     return found
 
 

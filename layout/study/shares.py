@@ -14,6 +14,9 @@ from layout.frames import Array, Pose
 from layout.loads.cases import AttachmentRule, LoadCase
 from layout.loads.envelope import Envelope
 
+SLOTS_SLIDE = "rigid body, slots slide"
+"""A crash in which no mount holds the pack along its slot: mounts without slots carry all of that."""
+
 
 @dataclass(frozen=True, eq=False)
 class Share:

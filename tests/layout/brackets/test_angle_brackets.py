@@ -71,7 +71,7 @@ def test_brackets_meet_nothing(front_study: Study, front_bay: object) -> None:
 def test_mount_too_near_the_box_is_refused(front_job: Job, front_study: Study) -> None:
     inside = front_study.arrangement.inside
     near = Extent(inside.min_mm, (inside.max_mm[0], 285.0, inside.max_mm[2]))
-    with pytest.raises(DesignError, match=r"rail LH front.*to 340 mm"):
+    with pytest.raises(DesignError, match=r"rail LH front.*to 260 mm"):
         list(plan_options(front_job, Pose(), near, shell_of(front_job)))
 
 
