@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from layout.box.shell import MOUNTING_BAR_MM
 from layout.brackets.planned import BracketPlan
 from layout.design import Hardware
 from layout.design.lengths import next_length_mm
@@ -47,10 +46,10 @@ def leg_bolt(job: Job, plan: BracketPlan, x: float, y: float, t: float, index: i
     size = bolt(plan.leg_bolt)
     grip = t + size.washer_thickness_mm
     length = next_length_mm(plan.leg_bolt, grip + ENGAGEMENT_D * size.diameter_mm, f"leg bolt of {plan.number}")
-    if length > grip + MOUNTING_BAR_MM:  # it would meet the wall: the longest that does not; its thread's check judges it
-        fitting = [v for v in bolt_lengths_mm(plan.leg_bolt, "hex screw") if v <= grip + MOUNTING_BAR_MM]
+    if length > grip + plan.bar_mm:  # it would meet the wall: the longest that does not; its thread's check judges it
+        fitting = [v for v in bolt_lengths_mm(plan.leg_bolt, "hex screw") if v <= grip + plan.bar_mm]
         if not fitting:
-            figure = f"{length:g} mm, at most {grip + MOUNTING_BAR_MM:.1f} mm find room"
+            figure = f"{length:g} mm, at most {grip + plan.bar_mm:.1f} mm find room"
             raise DesignError(f"leg bolts of {plan.number}", f"{plan.leg_bolt} screws end within the mounting bar", figure,
                               "Use thicker bracket sheet or smaller leg bolts.")  # fmt: skip
         length = fitting[-1]

@@ -12,11 +12,13 @@ from itertools import pairwise, product
 
 import numpy as np
 
-from layout.box.shell import MOUNTING_BAR_MM, Shell
-from layout.brackets.planned import WALLS, BracketPlan, PackMount
+from layout.box.shell import Shell
+from layout.box.walls import LOOKS, WALLS, Wall, along, wall_of, walls_of
+from layout.brackets.planned import BracketPlan, PackMount
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Extent, Pose, Vec3, vec3
 from layout.job.model import Job
+from layout.stepped import Stepped
 
 __all__ = ["WALLS", "BracketPlan", "PackMount", "along", "mounts_in_pack", "plan_options", "wall_face_mm", "with_bars"]
 
@@ -77,7 +79,7 @@ def _plans(
         groups.setdefault((way.wall, way.kind, mount.normal, level, line), []).append(mount)
     plans: list[BracketPlan] = []
     for (wall, kind, *_), members in sorted(groups.items(), key=lambda item: item[1][0].name):
-        for run in _runs(members, wall, kind, inside):
+        for run in _runs(members, wall_of(wall, inside), kind, shell):
             slots = [m.entry.slots if m.entry.slots != "as brackets" else job.bracket.slots for m in run]
             first = BracketPlan(
                 f"{job.job.drawing_number}-R{len(plans) + 1}", wall, tuple(run), (), 0.0, 0.0, (), kind, leg_bolt, frame,
@@ -89,20 +91,7 @@ def _plans(
 
 def wall_face_mm(wall: str, inside: Extent, shell: Shell) -> float:
     """Coordinate of the wall's outer face along its outward normal."""
-    w = np.array(DIRECTIONS[WALLS[wall]])
-    corner = np.where(w > 0, inside.max_mm, inside.min_mm)
-    return float(np.dot(corner, w)) + shell.sheet_mm
-
-
-def wall_span_mm(wall: str, inside: Extent) -> tuple[float, float]:
-    """Least and greatest coordinate of the wall along its horizontal direction (between the inner corners)."""
-    axis = 0 if wall in ("left", "right") else 1
-    return inside.min_mm[axis], inside.max_mm[axis]
-
-
-def along(wall: str) -> int:
-    """Index of the wall's horizontal axis: 0 for left and right walls, 1 for fore and aft walls."""
-    return 0 if wall in ("left", "right") else 1
+    return wall_of(wall, inside).outer_mm(shell.sheet_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,13 +114,15 @@ def ways_to(mount: PackMount, inside: Extent, shell: Shell, reach_mm: float = RE
     """
     found: list[Way] = []
     misses: list[tuple[float, str]] = []
-    for wall, direction in WALLS.items():
-        lean = float(np.dot(mount.normal, DIRECTIONS[direction]))
-        stand = float(np.dot(mount.at_mm, DIRECTIONS[direction])) - wall_face_mm(wall, inside, shell) - MOUNTING_BAR_MM
+    for wall in walls_of(inside):
+        if _too_short(wall, inside, shell, BAR_WIDTHS_MM[0]):
+            continue
+        lean = float(np.dot(mount.normal, wall.w))
+        stand = float(np.dot(mount.at_mm, wall.w)) - wall.outer_mm(shell.sheet_mm) - shell.bar_mm
         if abs(lean) <= MOST_LEAN:
-            found += _by_angle(mount, wall, stand, inside, (shell.mount_room_mm, reach_mm), misses)
+            found += _by_angle(mount, wall, stand, shell, reach_mm, misses)
         elif lean < -1.0 + 1e-9:
-            found += _by_standoff(mount, wall, stand, inside, misses)
+            found += _by_standoff(mount, wall, stand, shell, misses)
     if not found:
         normal = tuple(round(v, 3) for v in mount.normal)
         raise DesignError(
@@ -144,66 +135,74 @@ def ways_to(mount: PackMount, inside: Extent, shell: Shell, reach_mm: float = RE
 
 
 def _by_angle(
-    mount: PackMount, wall: str, stand: float, inside: Extent, reach_mm: tuple[float, float], misses: list[tuple[float, str]]
+    mount: PackMount, wall: Wall, stand: float, shell: Shell, reach_mm: float, misses: list[tuple[float, str]]
 ) -> list[Way]:
-    wanted = mount.entry.bracket
+    wanted, least = mount.entry.bracket, shell.mount_room_mm
     if wanted == "standoff":
-        misses.append((abs(stand), f"{wall} wall: a standoff needs a mount that faces the wall"))
+        misses.append((abs(stand), f"{wall.name} wall: a standoff needs a mount that faces the wall"))
         return []
-    if not reach_mm[0] - 1e-6 <= stand <= reach_mm[1]:
-        reach = f"{reach_mm[0]:g} to {reach_mm[1]:g} mm"
-        text = f"{wall} wall: {stand:.0f} mm outside its bar's face, an angle reaches {reach}"
-        misses.append((max(reach_mm[0] - stand, stand - reach_mm[1]), text))
+    if not least - 1e-6 <= stand <= reach_mm:
+        reach = f"{least:g} to {reach_mm:g} mm"
+        text = f"{wall.name} wall: {stand:.0f} mm outside its bar's face, an angle reaches {reach}"
+        misses.append((max(least - stand, stand - reach_mm), text))
         return []
-    cost = stand + 2.0 * _miss(mount, wall, inside)
+    cost = stand + 2.0 * _miss(mount, wall, shell)
     if wanted != "by position":
-        return [Way(cost, wall, wanted)]
-    usual = Way(cost, wall, "gusseted L")
-    return [usual] if mount.entry.rail is None else [Way(cost, wall, "saddle"), replace(usual, cost_mm=cost + OTHER_KIND_MM)]
+        return [Way(cost, wall.name, wanted)]
+    usual = Way(cost, wall.name, "gusseted L")
+    if mount.entry.rail is None:
+        return [usual]
+    return [Way(cost, wall.name, "saddle"), replace(usual, cost_mm=cost + OTHER_KIND_MM)]
 
 
-def _by_standoff(mount: PackMount, wall: str, stand: float, inside: Extent, misses: list[tuple[float, str]]) -> list[Way]:
+def _by_standoff(mount: PackMount, wall: Wall, stand: float, shell: Shell, misses: list[tuple[float, str]]) -> list[Way]:
     least, most = STANDOFF_MM
     if mount.entry.bracket not in ("by position", "standoff"):
-        misses.append((0.0, f"{wall} wall: the mount faces it, where only a standoff fits"))
+        misses.append((0.0, f"{wall.name} wall: the mount faces it, where only a standoff fits"))
     elif not least <= stand <= most:
-        text = f"{wall} wall: {stand:.0f} mm before its bar's face, a standoff reaches {least:g} to {most:g} mm"
+        text = f"{wall.name} wall: {stand:.0f} mm before its bar's face, a standoff reaches {least:g} to {most:g} mm"
         misses.append((0.0, text))
-    elif _miss(mount, wall, inside) > 0.0 or not inside.min_mm[2] <= mount.at_mm[2] <= inside.max_mm[2]:
-        misses.append((0.0, f"{wall} wall: the mount faces it, but lies beyond its edge"))
+    elif _miss(mount, wall, shell) > 0.0 or not wall.bottom_mm <= mount.at_mm[2] <= wall.top_mm:
+        misses.append((0.0, f"{wall.name} wall: the mount faces it, but lies beyond its edge"))
     else:
-        return [Way(stand + OTHER_KIND_MM, wall, "standoff")]
+        return [Way(stand + OTHER_KIND_MM, wall.name, "standoff")]
     return []
 
 
-def _usable(wall: str, inside: Extent, bar_mm: float = BAR_WIDTHS_MM[0]) -> tuple[float, float]:
-    low, high = wall_span_mm(wall, inside)
+def _too_short(wall: Wall, inside: Extent, shell: Shell, bar_mm: float) -> bool:
+    """Whether a wall of a stepped box is too short for a bar, clear of what stands in the elbow of the step."""
+    low, high = wall.usable_mm(shell.side_mm)
+    return isinstance(inside, Stepped) and high - low < bar_mm - 1e-6
+
+
+def _usable(wall: Wall, shell: Shell, bar_mm: float = BAR_WIDTHS_MM[0]) -> tuple[float, float]:
+    low, high = wall.usable_mm(shell.side_mm)
     half = bar_mm / 2.0
     return (low + half, high - half) if high - low >= bar_mm else ((low + high) / 2.0, (low + high) / 2.0)
 
 
-def _miss(mount: PackMount, wall: str, inside: Extent) -> float:
+def _miss(mount: PackMount, wall: Wall, shell: Shell) -> float:
     """How far along the wall the mount lies beyond the range in which a bar can stand."""
-    low, high = _usable(wall, inside)
-    u = mount.at_mm[along(wall)]
+    low, high = _usable(wall, shell)
+    u = mount.at_mm[wall.along]
     return max(low - u, u - high, 0.0)
 
 
-def _runs(members: list[PackMount], wall: str, kind: str, inside: Extent) -> list[list[PackMount]]:
+def _runs(members: list[PackMount], wall: Wall, kind: str, shell: Shell) -> list[list[PackMount]]:
     """One bracket per mount, or one rail for all mounts of a line where one of them lies beyond the wall's end."""
-    ordered = sorted(members, key=lambda m: m.at_mm[along(wall)])
+    ordered = sorted(members, key=lambda m: m.at_mm[wall.along])
     upright = abs(members[0].normal[2]) > 0.5
-    if kind != "standoff" and len(members) > 1 and upright and any(_miss(m, wall, inside) > 0.0 for m in members):
+    if kind != "standoff" and len(members) > 1 and upright and any(_miss(m, wall, shell) > 0.0 for m in members):
         return [ordered]
     return [[m] for m in ordered]
 
 
 def _placed(plan: BracketPlan, inside: Extent, shell: Shell, bar_mm: float | None = None) -> BracketPlan:
     """The plan with its bars: as near to its mounts as the wall allows, the leg bolts on them nearer still."""
-    pattern, wall = plan.pattern, plan.wall
+    pattern, wall = plan.pattern, wall_of(plan.wall, inside)
     bar_mm = bar_mm or next(b for b in BAR_WIDTHS_MM if b >= pattern.least_bar_mm)
-    low, high = _usable(wall, inside, bar_mm)
-    plan = replace(plan, bar_face_mm=wall_face_mm(wall, inside, shell) + MOUNTING_BAR_MM, bar_width_mm=bar_mm)
+    low, high = _usable(wall, shell, bar_mm)
+    plan = replace(plan, bar_face_mm=wall.outer_mm(shell.sheet_mm) + shell.bar_mm, bar_width_mm=bar_mm, bar_mm=shell.bar_mm)
     wanted = [_wanted_u(plan, m) for m in plan.mounts]
     bars: list[float] = []
     for place in sorted(min(max(u, low), high) for u in wanted):
@@ -240,13 +239,22 @@ def with_bars(
         if least is None:
             raise DesignError(f"mounting bars on the {plan.wall} wall", f"bars take two columns of {changed.leg_bolt}",
                               f"{changed.pattern.least_bar_mm:g} mm needed", "Use smaller leg bolts.")  # fmt: skip
-        found.append(_placed(changed, inside, shell, max(bar_mm, least)))
-    for wall in WALLS:
-        places = sorted((u, p.bar_width_mm) for p in found if p.wall == wall for u in p.bars_u_mm)
+        width = max(bar_mm, least)
+        wall = wall_of(plan.wall, inside)
+        if _too_short(wall, inside, shell, width):
+            raise DesignError(
+                f"mounting bar of {plan.number} on the {plan.wall} wall",
+                f"a bar of {width:g} mm stands between the wall's corners, clear of the step",
+                f"{np.subtract(*wall.usable_mm(shell.side_mm)[::-1]):.0f} mm of wall",
+                "Choose another arrangement, or another mount point.",
+            )
+        found.append(_placed(changed, inside, shell, width))
+    for name in LOOKS:
+        places = sorted((u, p.bar_width_mm) for p in found if p.wall == name for u in p.bars_u_mm)
         for (a, first), (b, second) in pairwise(places):
             if b - a < (first + second) / 2.0 + 10.0:
                 raise DesignError(
-                    f"mounting bars on the {wall} wall",
+                    f"mounting bars on the {name} wall",
                     f"bars of {first:g} and {second:g} mm keep 10 mm between them",
                     f"{b - a:.0f} mm between their middles",
                     "Choose another arrangement, or mount points further apart.",

@@ -14,6 +14,7 @@ from functools import cached_property
 
 import numpy as np
 
+from layout.box.walls import LOOKS
 from layout.brackets.pattern import LegPattern, leg_pattern
 from layout.frames import DIRECTIONS, Array, Pose, Vec3, vec3
 from layout.job.bay import MountPoint
@@ -23,7 +24,6 @@ SOCKET_PLAY_MM = 1.5
 UNTURNED = Pose()
 WEB_ROOM_MM = 14.0
 """For a web of a standoff's column and the fillet outside it: 8 mm and a leg of 6 mm."""
-WALLS = {"left": "+y", "right": "-y", "fore": "+x", "aft": "-x"}
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class BracketPlan:
     bars_u_mm: positions of the bars along the wall (x on left and right walls, y on fore and aft walls). bolts_u_mm: middle of
     each bar's four leg bolts along the wall, as near to a mount as the bar allows. kind: "plain L", "gusseted L", "saddle" or
     "standoff". frame: the pack's frame in vehicle axes. slot_mm: how much longer than wide its mount holes may be.
-    cut: whether its foot and ends may be cut back where the bay is narrower than they would be.
+    cut: whether its foot and ends may be cut back where the bay is narrower than they would be. bar_mm: thickness of the bars.
     """
 
     number: str
@@ -62,6 +62,7 @@ class BracketPlan:
     frame: Pose = UNTURNED
     slot_mm: float = 0.0
     cut: bool = False
+    bar_mm: float = 15.0
 
     @property
     def pattern(self) -> LegPattern:
@@ -92,7 +93,7 @@ class BracketPlan:
     @cached_property
     def w(self) -> Array:
         """Outward normal of the wall."""
-        return np.array(DIRECTIONS[WALLS[self.wall]])
+        return np.array(DIRECTIONS[LOOKS[self.wall]])
 
     @cached_property
     def n(self) -> Array:

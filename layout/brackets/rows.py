@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from layout.box.shell import Shell
+from layout.box.walls import along
 from layout.brackets.planned import BracketPlan
 from layout.errors import DesignError
 from layout.frames import Extent
@@ -37,13 +38,8 @@ def bar_holes(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tupl
         first = min(max(plan.mounts[0].at_mm[2] - pattern.row_mm / 2.0, low), high - pattern.row_mm)
     heights = (first, first + pattern.row_mm)
     off = plan.bolts_u_mm[bar] - plan.bars_u_mm[bar]
-    direction = float(np.cross((0.0, 0.0, 1.0), plan.w)[_axis(plan)])
+    direction = float(np.cross((0.0, 0.0, 1.0), plan.w)[along(plan.wall)])
     return tuple((off * direction + x, z) for z in heights for x in (-pattern.column_mm, pattern.column_mm))
-
-
-def _axis(plan: BracketPlan) -> int:
-    """Index of the wall's horizontal axis."""
-    return 0 if plan.wall in ("left", "right") else 1
 
 
 def _range(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tuple[float, float]:
@@ -64,7 +60,7 @@ def _range(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tuple[f
 def _level(plan: BracketPlan, u_mm: float) -> float:
     """Height at which the bend's corner meets the bars' face at a place along the wall: raked packs have it inclined."""
     point = plan.bar_face_mm * plan.w
-    point[_axis(plan)] = u_mm
+    point[along(plan.wall)] = u_mm
     level = float(np.dot(plan.mounts[0].at_mm, plan.n))
     return (level - float(np.dot(point, plan.n))) / float(plan.n[2])
 
@@ -76,6 +72,6 @@ def leg_holes(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[tuple[fl
         for x, z in bar_holes(plan, bar, inside, shell):
             h = np.cross((0.0, 0.0, 1.0), plan.w)
             point = plan.bar_face_mm * plan.w + np.array((0.0, 0.0, z)) + x * h
-            point[_axis(plan)] += u
+            point[along(plan.wall)] += u
             places.append((float(point[0]), float(point[1]), float(point[2])))
     return tuple(places)

@@ -101,7 +101,7 @@ class Crash(Entry):
     full factors at once. corridor: which curve of a pulse corridor is used (the upper one loads most). soft_tray:
     the pack's floor is not stiff against its mounts: forces are then taken as the worst of several ways of sharing.
     one_slack: also with each mount slack in turn; where not said, with more than four mounts or a soft tray.
-    statics_bound: with such mounts also the greatest share that statics allows; where not said, for irregular patterns.
+    statics_bound: with such mounts also the greatest share that statics allows, unless it is set to false.
     """
 
     factors: Factors | None = None

@@ -80,8 +80,8 @@ def envelope_forces(
     soft_tray: the box is not stiff against its mounts. one_slack: also with each mount slack in turn; None: with more
     than four mounts or a soft tray. extent: of what weighs in the pack (modules), vehicle axes, the loaded area of the
     tray; where not given, the rectangle round the mounts. statics_bound: with many mounts or a soft tray also what
-    statics allows each mount at most; None: where the mounts lie in no regular pattern, for which trays do not bound the
-    share. With up to four mounts and a stiff tray: the rigid answer, and that of equal mounts where they differ.
+    statics allows each mount at most, which holds for any tray; left out only where it is False. With up to four mounts
+    and a stiff tray: the rigid answer, and that of equal mounts where they differ.
 
     Raises:
         Mechanism, LoadsError: as solve_mounts, for the mounts as given.

@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 from layout.frames import Array, Extent, Vec3
 from layout.loads.mounts import Mount, positions, pushes, stiffnesses
 from layout.loads.slack import Way
-from layout.loads.statics_bound import bound_forces, greatest_shares, is_regular
+from layout.loads.statics_bound import bound_forces, greatest_shares
 from layout.loads.tray import TRAYS, Tray, tray_share
 
 BOUND = "bound by statics for any tray"
 
 _GAP = (
-    "shares by trays hold for floors that are plain or evenly ribbed; a few heavy rails that miss the mounts can load one "
-    "up to 1.7 times as much (finite elements): then set crash.statics_bound, or use finite elements"
+    "the job leaves the bound by statics out: shares by trays hold for floors that are plain or evenly ribbed; a few heavy "
+    "rails that miss the mounts can load one up to 1.7 times as much (finite elements)"
 )
 
 _UPRIGHT = 1e-3
@@ -53,18 +53,20 @@ def bound_ways(
     wanted: bool | None,
     notes: list[str],
 ) -> list[Way]:
-    """Bounds by statics for two-way mounts; with push-only mounts none is given, and a note says so."""
+    """Bounds by statics for two-way mounts, left out only where `wanted` is False; a note says where there is none."""
     at = positions(mounts)
     holds = _holds(mounts)
-    regular = is_regular(at[holds, :2])
-    if not (wanted if wanted is not None else not regular):
+    if wanted is False:
         notes.append(_GAP)
         return []
     shares = greatest_shares(at[holds, :2], np.array(centroid_mm[:2]))
     low, high = loaded_area(at, extent)
     trays = [t for t in (tray_share(at[holds, :2], low, high, tray) for tray in TRAYS) if t is not None]
     if shares is None or not trays or any(m.one_way is not None for m in mounts):
-        notes.append("mounts in no regular pattern: no bound by statics, the trays may fall short; use finite elements")
+        notes.append(
+            "no bound by statics for these mounts (one only pushes, or the centroid lies outside them): the trays may fall "
+            "short of what one mount carries; use finite elements"
+        )
         return []
     vertical = rigid[:, holds, 2]
     force = vertical.sum(axis=1)

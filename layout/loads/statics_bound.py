@@ -18,21 +18,6 @@ import numpy as np
 
 from layout.frames import Array
 
-_SAME = 0.05
-"""Share of the pattern's size within which two mounts count as mirror images."""
-
-
-def is_regular(plan_mm: Array) -> bool:
-    """Whether the mounts (N, 2) are symmetric about both of their own centre lines."""
-    size = np.ptp(plan_mm, axis=0)
-    centred = plan_mm - (plan_mm.max(axis=0) + plan_mm.min(axis=0)) / 2.0
-    near = _SAME * max(float(size.max()), 1.0)
-    for mirror in ((-1.0, 1.0), (1.0, -1.0)):
-        apart = np.linalg.norm(centred[:, None, :] - centred[None, :, :] * np.array(mirror), axis=2)
-        if apart.min(axis=1).max() > near:
-            return False
-    return True
-
 
 def greatest_shares(plan_mm: Array, force_at_mm: Array) -> Array | None:
     """Greatest share (N,) of one vertical force at a point (2,) that each mount (N, 2) can carry, all pressing.

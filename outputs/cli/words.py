@@ -128,7 +128,7 @@ def load_lines(study: Study, most: int = 12) -> list[str]:
     lines = ["force of the pack on each mount, N (x forward, y left, z up)"]
     for case in study.cases:
         lines.append(f"{case.case.name}: vehicle frame at {case.case.acceleration_g} g; {case.case.source}")
-        lines += [f"    {r.name:28} {r.force_n[0]:9.0f} {r.force_n[1]:9.0f} {r.force_n[2]:9.0f}" for r in case.forces]
+        lines += [f"    {r.name:28} {r.force_n[0]:z9.0f} {r.force_n[1]:z9.0f} {r.force_n[2]:z9.0f}" for r in case.forces]
     lines.append("weakest items (demand over capacity; above 1 does not hold)")
     lines += ["  " + check_line(c) for c in weakest(study, most)]
     return lines

@@ -129,7 +129,8 @@ def test_envelope_holds_for_trays_with_and_without_rails(places, rails):
     """No mount carries more than the envelope says, whichever way the tray is stiffened."""
     lip, beams = RAILS[rails]
     shares = finite_element_shares(places, 1e6, lip, beams)
-    rigid, envelope = our_shares(places, 1e6)
+    trays_alone = places in (SIX, EIGHT, ROUND)
+    rigid, envelope = our_shares(places, 1e6, statics_bound=not trays_alone)
     assert (shares <= envelope + 1e-3).all(), (shares / envelope).round(3)
     if rails == "bare sheet":
         assert (shares > 1.2 * rigid).any()
@@ -137,11 +138,11 @@ def test_envelope_holds_for_trays_with_and_without_rails(places, rails):
 
 @pytest.mark.slow
 def test_heavy_rails_that_miss_the_mounts_need_the_bound_by_statics():
-    """The known gap of the tray models: it is noted, and closed by the bound."""
+    """The known gap of the tray models, closed by the bound that is taken unless the job refuses it."""
     places = [(x, y) for x in (-200.0, -100.0, 100.0, 200.0) for y in (-200.0, 200.0)]
     rails = [("x", -150.0, 2e6), ("x", 0.0, 2e6), ("x", 150.0, 2e6)]
     shares = finite_element_shares(places, 1e6, 40.0, rails)
-    _, trays = our_shares(places, 1e6)
-    _, bound = our_shares(places, 1e6, statics_bound=True)
+    _, trays = our_shares(places, 1e6, statics_bound=False)
+    _, bound = our_shares(places, 1e6)
     assert (shares > 1.5 * trays).any()
     assert (shares <= bound).all()
