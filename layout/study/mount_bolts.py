@@ -24,7 +24,7 @@ from layout.study.governing import governing
 from layout.study.tightening import tightening
 from layout.tables import BoltSize, bolt
 
-NO_CREDIT = "every mount is slotted this way: a slot holds by friction alone, a bolt against its end gets no credit"
+NO_CREDIT = "nothing else holds this way: a slot holds by friction alone, a bolt against its end gets no credit"
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,7 +125,7 @@ def joint_checks(joint: MountJoint, case: LoadCase, along_a_n: float, along_w_n:
         found += road_joint_checks(
             part, name, tightening(size.size, grade), tension, shear, hole_factor=slot_factor(joint.slot)
         )
-    elif joint.held_by_friction and joint.slot is not None:
+    elif joint.slot is not None and (joint.held_by_friction or case.on_single_mounts):
         along = abs(joint.slot.along[0]) * along_a_n + abs(joint.slot.along[1]) * along_w_n
         held = slip_check(
             f"{part}, along its slot", name, tightening(size.size, grade), tension, along, hole_factor=slot_factor(joint.slot),

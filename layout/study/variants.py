@@ -111,7 +111,7 @@ def mount_uses(joint: MountJoint, case: LoadCase, force_n: Array) -> Array:
 
 def _slot_uses(joint: MountJoint, case: LoadCase, tension: Array, across: Array, along: Array) -> list[Array]:
     """Friction along a slot in a crash, where nothing else holds the pack that way."""
-    if case.no_slip or joint.slot is None or not joint.held_by_friction:
+    if case.no_slip or joint.slot is None or not (joint.held_by_friction or case.on_single_mounts):
         return []
     set_to = tightening(joint.size.size, joint.grade)
     force = abs(joint.slot.along[0]) * across + abs(joint.slot.along[1]) * along
