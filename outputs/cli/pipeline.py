@@ -26,7 +26,7 @@ if TYPE_CHECKING:  # slow to import: only where it is used
 class Options:
     """What every working command takes. arrangement: counts from 1; None: the best that can be made.
 
-    began: when the command began, on time.monotonic's clock; starting up counts as search time, up to half of it.
+    began: when the command began, on time.monotonic's clock; starting up counts as time of a short search, up to half of it.
     """
 
     job: Path
@@ -38,8 +38,10 @@ class Options:
 
     @property
     def left(self) -> float:
-        """Seconds left for the search."""
-        spent = 0.0 if self.began is None else time.monotonic() - self.began
+        """Seconds left for the search; starting up is taken off short ones only."""
+        if self.began is None or self.seconds > HURRIED_S:
+            return self.seconds
+        spent = time.monotonic() - self.began
         return max(self.seconds - spent, self.seconds / 2.0)
 
 
