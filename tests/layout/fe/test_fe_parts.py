@@ -67,6 +67,12 @@ def test_openings_are_cut_out_and_bolt_holes_are_not() -> None:
     assert volume == pytest.approx(3.0 * (6000.0 - np.pi * 18.0**2), rel=0.03)
 
 
+def test_a_rim_round_a_cut_out_keeps_its_metal_on_a_coarse_mesh() -> None:
+    rim = Plate("P1", "rim", "S275", 3.0, Profile(rectangle(100.0, 60.0), (), (rectangle(72.0, 32.0, (14.0, 14.0)),)), FLAT)
+    body = plate_body(rim, grid_of((rim,), (), 90.0), 1.0)
+    assert volumes_mm3(body.nodes_mm, body.elements).sum() == pytest.approx(3.0 * (6000.0 - 72.0 * 32.0), rel=1e-9)
+
+
 def test_a_seam_joins_the_whole_thickness_of_a_sheet_that_stands_on_another() -> None:
     lying = plate("P1", FLAT)
     standing = plate("P2", Pose((0.0, 33.0, 3.0), UPRIGHT.axes))
