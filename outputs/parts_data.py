@@ -21,8 +21,8 @@ Part = Plate | FoldedPlate | Block
 def parts_data(study: Study) -> list[Data]:
     """`parts`: every part but fasteners. Lengths in mm, masses in kg.
 
-    finish: in the job's words. A part cut from sheet: outline and holes in the axes of its flat pattern (those of its DXF file), outline as x, y and
-    bulge per corner. A body: its size. mass_kg: None where the mass list does not have the part.
+    finish: in the job's words. A part cut from sheet: outline and holes in the axes of its flat pattern (those of its DXF
+    file), outline as x, y and bulge per corner. A body: its size. mass_kg: None where the mass list does not have the part.
     """
     masses = {item.name: item.mass_kg for item in study.pack_items}
     parts = (part for assembly in _all(pack_assembly(study)) for part in assembly.parts)
