@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from layout.design import Assembly
 from layout.study.assembly import pack_assembly
 from layout.study.study import Study
 from outputs.drawing import start_drawings
@@ -60,4 +61,8 @@ def _step(study: Study, folder: Path) -> list[Written]:
     assembly = write_step(folder / f"{file_stem(job.drawing_number)}.step", tree, header)
     parts = folder / "parts"
     parts.mkdir()
-    return [assembly, *write_parts(parts, tree, header)]
+    written = [assembly, *write_parts(parts, tree, header)]
+    if study.loose:
+        loose = tree_of(Assembly(f"{job.drawing_number}-LOOSE", study.loose))
+        written += write_parts(parts, loose, header)
+    return written

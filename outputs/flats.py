@@ -19,7 +19,7 @@ def sheet_parts(study: Study) -> tuple[Plate | FoldedPlate, ...]:
     parts: list[Plate | FoldedPlate] = list(study.box.plates)
     for bracket in study.brackets:
         parts += [bracket.angle, *bracket.gussets]
-    return tuple(parts)
+    return (*parts, *study.loose)
 
 
 def write_flats(study: Study, folder: Path) -> list[Written]:

@@ -94,6 +94,8 @@ def hardware_list(study: Study) -> list[Row]:
     rows += [(kind, STANDARD[kind], size, f"{length:g}", grade, n) for (kind, size, length, grade), n in sorted(bolts.items())]
     rows += [("plain washer", "ISO 7089", size, "", "200 HV", n) for size, n in sorted(washers.items()) if n]
     rows += [("hex nut", "ISO 4032", size, "", "8", n) for size, n in sorted(nuts.items()) if n]
+    eyes = Counter(point.size for point in study.box.carriers.lifting)
+    rows += [("lifting eye bolt, for lifting only", "DIN 580", size, "", "C15E", n) for size, n in sorted(eyes.items())]
     return rows
 
 

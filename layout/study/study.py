@@ -12,12 +12,14 @@ from layout.balance.items import Ahead, MassItem, MassProperties
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
-from layout.design import Block
+from layout.design import Block, FoldedPlate
+from layout.fe.figures import Fe, NoFe
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
 from layout.loads.mounts import Mount, Reaction
 from layout.loads.pulse_cases import PulseResponse
 from layout.space.access import Access
+from layout.space.removal import Lift
 
 
 @dataclass(frozen=True)
@@ -44,21 +46,24 @@ class SizingStep:
 class Fit:
     """What the search and the judges of access say, for the arrangement that was taken. number: counts from 1.
 
-    insertions, removal_orders: one per arrangement of the search. access: to covers and terminals in the arrangement
+    insertions, lifts: one per arrangement of the search. access: to covers and terminals in the arrangement
     taken. space_notes: volume and parts of the bay's free space.
     """
 
     search: SearchResult
     number: int
     insertions: tuple[Insertion, ...]
-    removal_orders: tuple[tuple[str, ...], ...]
+    lifts: tuple[tuple[Lift, ...], ...]
     access: tuple[Access, ...] = ()
     space_notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Study:
-    """Job, arrangement and all that follows from them. Masses and centroids in vehicle axes, designs in the pack's frame."""
+    """Job, arrangement and all that follows from them. Masses and centroids in vehicle axes, designs in the pack's frame.
+
+    fe: the finite element run where one was asked for, or why there is none.
+    """
 
     job: Job
     fit: Fit
@@ -74,6 +79,9 @@ class Study:
     checks: tuple[Check, ...]
     sizing: tuple[SizingStep, ...]
     cautions: tuple[str, ...]
+    fe: Fe | NoFe | None = None
+    loose: tuple[FoldedPlate, ...] = ()
+    """Parts that the job asks for and that are no part of the pack: not weighed, not placed."""
 
     @property
     def added_items(self) -> tuple[MassItem, ...]:

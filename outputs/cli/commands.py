@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+import time
 import traceback
 from collections.abc import Callable
 from pathlib import Path
@@ -14,17 +15,20 @@ import click
 from layout.cautions import CAUTIONS
 from layout.errors import BoxwrightError, DesignError, ExportError, JobError, NothingFits, Problem
 
+BEGAN = "boxwright.began"
 DONE, NOT_HELD, JOB_WRONG, NOTHING_FITS, NOT_WRITTEN, OUR_FAULT = 0, 1, 2, 3, 4, 70
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="boxwright", prog_name="boxwright")
-def cli() -> None:
+@click.pass_context
+def cli(context: click.Context) -> None:
     """From one job file: fit modules into a bay, design box and brackets, weigh, check, and write the fabrication package.
 
     Exit status: 0 done and every check holds; 1 done, but a check does not hold; 2 the job file is wrong; 3 nothing fits;
     4 a file could not be written or failed its read-back; 70 our own fault.
     """
+    context.meta[BEGAN] = time.monotonic()
 
 
 def working(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -41,6 +45,7 @@ def working(function: Callable[..., Any]) -> Callable[..., Any]:
 
 JOB_FILE = click.argument("job", type=click.Path(path_type=Path))
 OUT = click.option("-o", "--out", type=click.Path(path_type=Path), default=None, help="Folder to write.")
+FE = click.option("--fe", is_flag=True, help="Finite elements beside the hand figures, where CalculiX is installed (minutes).")
 REPLACE = click.option("--replace", is_flag=True, help="Replace a folder or file that exists already.")
 
 
@@ -82,8 +87,9 @@ def check(job: Path, as_json: bool) -> int:
 @working
 def fit(job: Path, **options: Any) -> int:
     """Ranked arrangements: count, upper bound, proved or not, what each is best at."""
+    from outputs.cli.fit_words import fit_lines
     from outputs.cli.pipeline import looked_at, searched
-    from outputs.cli.words import caution_lines, fit_lines
+    from outputs.cli.words import caution_lines
 
     found = searched(_options(job, options))
     looked = looked_at(found, options["seconds"], options["arrangement"])
@@ -92,7 +98,7 @@ def fit(job: Path, **options: Any) -> int:
 
         _json({"fit": fit_data(found.search, found.shell, looked), "problems": [], "cautions": list(CAUTIONS)})
     else:
-        _print([*fit_lines(found.search, found.shell, looked), *caution_lines()])
+        _print([*fit_lines(found.job, found.search, found.shell, looked), *caution_lines()])
     return DONE
 
 
@@ -116,14 +122,16 @@ def weigh(job: Path, move: tuple[str, str] | None, swap: str | None, front_share
 
 @cli.command()
 @JOB_FILE
+@FE
 @working
-def loads(job: Path, **options: Any) -> int:
+def loads(job: Path, fe: bool, **options: Any) -> int:
     """Loads on each bracket and bolt per case, utilisations, the weakest item first."""
-    from outputs.cli.pipeline import studied
+    from outputs.cli.pipeline import studied, with_fe
     from outputs.cli.words import caution_lines, load_lines
     from outputs.results import load_data
 
     study = studied(_options(job, options))
+    study = with_fe(study) if fe else study
     if options["as_json"]:
         _json({"loads": load_data(study), "problems": [], "cautions": list(study.cautions)})
     else:
@@ -135,21 +143,23 @@ def loads(job: Path, **options: Any) -> int:
 @JOB_FILE
 @OUT
 @REPLACE
+@FE
 @working
-def build(job: Path, out: Path | None, replace: bool, **options: Any) -> int:
+def build(job: Path, out: Path | None, replace: bool, fe: bool, **options: Any) -> int:
     """All of it, and the fabrication package."""
-    return _build(job, out or Path(f"{job.stem}-package"), replace, options)
+    return _build(job, out or Path(f"{job.stem}-package"), replace, options, fe=fe)
 
 
 @cli.command()
 @OUT
 @REPLACE
+@FE
 @working
-def demo(out: Path | None, replace: bool, **options: Any) -> int:
+def demo(out: Path | None, replace: bool, fe: bool, **options: Any) -> int:
     """Build the job file that comes with the tool."""
     from layout.job.examples import demo_path
 
-    return _build(demo_path(), out or Path("demo-package"), replace, options)
+    return _build(demo_path(), out or Path("demo-package"), replace, options, fe=fe)
 
 
 @cli.command()
@@ -183,25 +193,29 @@ def serve(job: Path | None, port: int) -> int:
     return DONE
 
 
-def _build(job: Path, out: Path, replace: bool, options: dict[str, Any]) -> int:
-    from outputs.cli.pipeline import say, studied
+def _build(job: Path, out: Path, replace: bool, options: dict[str, Any], *, fe: bool) -> int:
+    from outputs.cli.fe_words import fe_lines
+    from outputs.cli.pipeline import say, studied, with_fe
     from outputs.cli.words import caution_lines, five_figures
     from outputs.publish import publish, refuse_existing
 
     refuse_existing(out, replace=replace)
     study = studied(_options(job, options))
+    study = with_fe(study) if fe else study
     package = publish(study, out, job, replace=replace, say=say)
     if options["as_json"]:
         _json(package.data)
     else:
-        _print([*five_figures(study), "", *package.lines(), *caution_lines(study.cautions)])
+        told = [] if study.fe is None else fe_lines(study.fe)
+        _print([*five_figures(study), *told, "", *package.lines(), *caution_lines(study.cautions)])
     return DONE if study.all_hold else NOT_HELD
 
 
 def _options(job: Path, options: dict[str, Any]) -> Any:
     from outputs.cli.pipeline import Options
 
-    return Options(job, options["seconds"], options["seed"], options["arrangement"], options["as_json"])
+    began = click.get_current_context().find_root().meta.get(BEGAN)
+    return Options(job, options["seconds"], options["seed"], options["arrangement"], options["as_json"], began)
 
 
 def _print(lines: list[str]) -> None:

@@ -58,7 +58,7 @@ def made_parts(study: Study) -> tuple[Made, ...]:
     found: list[Made] = [*study.box.plates]
     for bracket in study.brackets:
         found += [bracket.angle, *bracket.gussets]
-    return (*found, *study.box.blocks)
+    return (*found, *study.box.blocks, *study.loose)
 
 
 def own_name(hole: Hole, number: str) -> str:

@@ -49,6 +49,20 @@ def hole_table(holes: tuple[Hole, ...], number: str, datum: Point, figures: Figu
     return Table(f"Holes ({len(holes)}), from the datum", head, tuple(rows), frozenset({1, 2, 3}), 176.0)
 
 
+def tapped_table(part: Plate, datum: Point, figures: Figures) -> Table:
+    """Tapped holes in the edges: where on the face's view they enter, how far above its back, thread and depths."""
+    rows = []
+    for h in part.tapped:
+        x, y, z = h.at_mm
+        name = h.name.removeprefix(f"{part.number}-")
+        say = figures.length
+        depths = (say(h.thread_mm), f"⌀{say(h.drill_mm)}", say(h.depth_mm))
+        rows.append((name, say(x - datum[0]), say(y - datum[1]), say(z), h.size, *depths))
+    head = ("Hole", "X", "Y", "Over back", "Thread", "Deep", "Drill", "Deep")
+    title = f"Tapped in the ends ({len(rows)}), square to the end face"
+    return Table(title, head, tuple(rows), frozenset({1, 2, 3, 5, 6, 7}), 176.0)
+
+
 def cutout_table(cutouts: tuple[Loop, ...], datum: Point, figures: Figures) -> Table:
     """Openings that are not round: their extents from the datum and their corners."""
     rows = []

@@ -24,7 +24,7 @@ from outputs.drawing.formats import Scale
 from outputs.drawing.hidden_lines import view_of
 from outputs.drawing.ink import Ink, Pen, Point, Text, extent, moved, rectangle
 from outputs.drawing.letters import width
-from outputs.drawing.part_notes import bend_table, block_notes, cutout_table, flat_notes, hole_table
+from outputs.drawing.part_notes import bend_table, block_notes, cutout_table, flat_notes, hole_table, tapped_table
 from outputs.drawing.projection import FACE, Angle, Side, ViewAxes, seen_from_of
 from outputs.drawing.tables import notes
 from outputs.written import file_stem
@@ -49,6 +49,8 @@ def part_draft(item: Distinct, figures: Figures, angle: Angle, finish: str = NON
         panels.append(hole_table(flat.profile.holes, part.number, view.datum, figures))
     if flat.profile.cutouts:
         panels.append(cutout_table(flat.profile.cutouts, view.datum, figures))
+    if isinstance(part, Plate) and part.tapped:
+        panels.append(tapped_table(part, view.datum, figures))
     if flat.bend_lines:
         panels.append(bend_table(flat, view.datum, figures))
     panels.append(notes("Notes", flat_notes(part, flat, item.quantity, item.numbers, finish), 172.0))
