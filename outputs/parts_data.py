@@ -25,13 +25,8 @@ def parts_data(study: Study) -> list[Data]:
     file), outline as x, y and bulge per corner. A body: its size. mass_kg: None where the mass list does not have the part.
     """
     masses = {item.name: item.mass_kg for item in study.pack_items}
-<<<<<<< HEAD
-    parts = (part for assembly in _all(pack_assembly(study)) for part in assembly.parts)
-    return [_part(part, masses) | {"finish": finish_of(study.job, part)} for part in parts]
-=======
     placed = [part for assembly in _all(pack_assembly(study)) for part in assembly.parts]
-    return [_part(part, masses) for part in (*placed, *study.loose)]
->>>>>>> f185409b31a6b84692dc34c64e2d3cd2b067c1c3
+    return [_part(part, masses) | {"finish": finish_of(study.job, part)} for part in (*placed, *study.loose)]
 
 
 def hardware_data(study: Study) -> list[Data]:
