@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
-    placed = [part for assembly in _all(pack_assembly(study)) for part in assembly.parts]
-    return [_part(part, masses) | {"finish": finish_of(study.job, part)} for part in (*placed, *study.loose)]
+from layout.box.finish import finish_of
+from layout.design import Assembly, Block, EndHole, FoldedPlate, Hardware, Plate
 from layout.design.flat import develop
 from layout.design.geometry import loop_extent_mm
 from layout.design.profile import Hole, Profile
