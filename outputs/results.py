@@ -12,6 +12,7 @@ from layout.errors import Problem
 from layout.frames import vec3
 from layout.stepped import outline_words
 from layout.study.study import Fit, Study
+from outputs.fe_data import fe_data
 from outputs.parts_data import hardware_data, parts_data
 
 FORMAT = 1
@@ -161,7 +162,7 @@ def electrical_data(study: Study) -> Data:
 
 
 def load_data(study: Study) -> Data:
-    """`loads`: cases with mount forces, checks (weakest first), and the worst of them."""
+    """`loads`: cases with mount forces, checks (weakest first), the worst of them, and `fe` where it was asked for."""
     checks = study.ranked_checks
     worst = next((c for c in checks if c.utilisation is not None), None)
     return {
@@ -184,6 +185,7 @@ def load_data(study: Study) -> Data:
         "sizing": [asdict(step) for step in study.sizing],
         "not_checked": sorted({f"{c.part}: {c.name}: {c.note}" for c in checks if c.utilisation is None}),
         "all_hold": all(c.holds for c in checks),
+        **({} if study.fe is None else {"fe": fe_data(study.fe)}),
     }
 
 

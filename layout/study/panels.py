@@ -108,9 +108,16 @@ def _lid(box: BoxDesign, case: str, out_m_s2: float) -> list[Check]:
     return [*lid_checks(f"lid{_as(box)}", case, lid, carried, out_m_s2), *_corner(box, "lid", case, panel, pressure)]
 
 
-def undesigned(arrangement: Arrangement) -> list[Check]:
-    """What must hold but is not designed by this version: reported, never passed."""
+def undesigned(box: BoxDesign, arrangement: Arrangement) -> list[Check]:
+    """What must hold but is not designed, since the job does not say where its feet are: reported, never passed."""
+    held = {f.name for f in box.carriers.fixtures} | {c.name for c in box.covers if c.feet_mm}
+    held |= {name for name, _ in box.carriers.unfixed}  # listed with its reason elsewhere
+    unknown = "where its feet are is not in the job file (equipment.fixing)"
     return [
-        not_checked("equipment fixing", e.kind.name, "all cases", "its fixing is not designed", demand=0.0)
+        not_checked(
+            "equipment fixing", e.kind.name, "all cases",
+            "neither its cover nor uprights take its feet" if e.kind.fixing else unknown, demand=0.0,
+        )
         for e in arrangement.equipment
-    ]
+        if e.kind.name not in held
+    ]  # fmt: skip

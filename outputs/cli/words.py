@@ -11,6 +11,7 @@ from layout.box.shell import Shell
 from layout.cautions import CAUTIONS
 from layout.checks import Check
 from layout.errors import Problem
+from outputs.cli.fe_words import fe_lines
 
 if TYPE_CHECKING:  # slow to import
     from layout.stepped import outline_words
@@ -133,7 +134,7 @@ def load_lines(study: Study, most: int = 12) -> list[str]:
         lines += [f"    {r.name:28} {r.force_n[0]:z9.0f} {r.force_n[1]:z9.0f} {r.force_n[2]:z9.0f}" for r in case.forces]
     lines.append("weakest items (demand over capacity; above 1 does not hold)")
     lines += ["  " + check_line(c) for c in weakest(study, most)]
-    return lines
+    return lines if study.fe is None else [*lines, *fe_lines(study.fe)]
 
 
 def weakest(study: Study, most: int) -> list[Check]:

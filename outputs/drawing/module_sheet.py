@@ -28,7 +28,7 @@ from outputs.written import file_stem
 from shapes.build import located, solid_of
 
 TITLES = ("Side, seen from the left", "Front", "Plan")
-WIDTH = 150.0
+WIDTH = 162.0
 
 
 def module_draft(study: Study, figures: Figures, angle: Angle) -> Draft:
