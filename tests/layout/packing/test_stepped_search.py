@@ -64,7 +64,7 @@ def test_count_is_that_of_every_place_tried(make, room, step, corner):
     most, plain = counted(room, step, corner)
     job = make.l_job((*room, 100.0), step, corner, [BLOCK], {"count": "max"})
     bay, shell = make.bay(job), shell_of(job)
-    found = arrange(job, bay, seconds=30.0, seed=0)
+    found = arrange(job, bay, seconds=15.0, seed=0)
     assert most > plain
     assert found.placed == most
     assert found.upper_bound == most
@@ -83,12 +83,12 @@ def test_count_is_that_of_every_place_tried(make, room, step, corner):
 @pytest.fixture(scope="module")
 def taken(make):
     job = make.l_job((650.0, 500.0, 100.0), (300, 250), (1, 1), [BLOCK], {"count": PLAIN + 1})
-    return job, arrange(job, make.bay(job), seconds=30.0, seed=0)
+    return job, arrange(job, make.bay(job), seconds=15.0, seed=0)
 
 
 def test_none_is_taken_where_a_rectangle_holds_what_is_asked(make):
     job = make.l_job((650.0, 500.0, 100.0), (300, 250), (1, 1), [BLOCK], {"count": 8})
-    found = arrange(job, make.bay(job), seconds=30.0, seed=0)
+    found = arrange(job, make.bay(job), seconds=15.0, seed=0)
     assert found.placed == 8
     assert not any(isinstance(a.inside, Stepped) for a in found.arrangements)
     assert "not taken" in found.note
@@ -99,7 +99,7 @@ def test_none_is_taken_where_a_rectangle_holds_what_is_asked(make):
 def test_rectangular_unless_the_job_says_otherwise(make):
     job = make.job((300, 300, 100), [BLOCK], {"count": 1})
     assert job.box.outline == "rectangular"
-    found = arrange(job, make.bay(job), seconds=30.0, seed=0)
+    found = arrange(job, make.bay(job), seconds=15.0, seed=0)
     assert found.rectangular is None
     assert "stepped" not in found.note
 
