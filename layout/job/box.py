@@ -38,6 +38,8 @@ class Box(Entry):
     """Whether a corner of the plan may be left out; done only where that holds more modules than any rectangular box found."""
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
     openings: tuple[Opening, ...] = Field(default=(), alias="opening")
+    finish: str = ""
+    """Of the metal parts, in the fabricator's words: "zinc plated", "powder coat RAL 9005 outside, bare inside"."""
     cabin: Direction | None = None
     """Which way the cabin lies from the box, vehicle axes: no vent may lead there."""
 
@@ -80,3 +82,5 @@ class BracketStyle(Entry):
     bolt_class: Literal["8.8", "10.9", "12.9"]
     sheet_mm: Length | None = Field(default=None, alias="sheet")
     """Thickness of the bracket's plates; chosen by the program where the job does not say."""
+    finish: str = ""
+    """Of the brackets' parts, in the fabricator's words."""

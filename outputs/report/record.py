@@ -7,7 +7,9 @@ from typing import Any
 from layout import units
 from layout.balance.items import MassItem
 from layout.checks import Check
+from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
+from outputs.report.fe_record import fe_record
 from outputs.report.formula import figure, mathematics, symbol
 
 Data = dict[str, Any]
@@ -39,6 +41,7 @@ def record(study: Study) -> Data:
         "pulses": [_pulse(p) for p in study.pulses],
         "rules": _rules(study),
         "unchecked": _unchecked(study),
+        "fe": None if study.fe is None else fe_record(study.fe),
         "sizing": [_sizing(s) for s in study.sizing],
         "assumptions": list(ASSUMPTIONS),
         "sources": _sources(study),
@@ -162,6 +165,8 @@ def _arrangement(study: Study) -> Data:
             for m in study.arrangement.modules
         ],
         "box": " x ".join(f"{s:.0f}" for s in outer.size_mm),
+        "outline": outline_words(study.arrangement.inside),
+        "search_note": search.note,
         "from": ", ".join(f"{c:.0f}" for c in outer.min_mm),
         "to": ", ".join(f"{c:.0f}" for c in outer.max_mm),
         "proof": search.verdict,

@@ -22,6 +22,9 @@ def box_problems(box: Box) -> Iterator[Problem]:
     """Lid on top, sheet of a usable thickness, openings with names of their own."""
     if box.lid != "+z":
         yield Problem("box.lid", f'"{box.lid}"', "boxes are built with the lid on top", 'Write "+z".')
+    if box.outline == "stepped" and box.construction != "welded":
+        want = f'stepped boxes are welded; construction is "{box.construction}"'
+        yield Problem("box.outline", '"stepped"', want, 'Write outline = "rectangular", or construction = "welded".')
     yield from _sheet(box.sheet_mm, "box.sheet")
     yield from repeated(box.openings, "box.opening")
     yield from _ways(box)
