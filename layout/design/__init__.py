@@ -1,12 +1,13 @@
 """Types of parts: what a fabricator cuts, bends, welds and bolts. Every dimension is decided here, none later."""
 
-from layout.design.parts import Assembly, Block, Flange, FoldedPlate, Hardware, Part, Plate, Weld
+from layout.design.parts import Assembly, Block, EndHole, Flange, FoldedPlate, Hardware, Part, Plate, Weld
 from layout.design.profile import Bend, Hole, Loop, Profile, Vertex, rectangle
 
 __all__ = [
     "Assembly",
     "Bend",
     "Block",
+    "EndHole",
     "Flange",
     "FoldedPlate",
     "Hardware",

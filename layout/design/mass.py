@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.design.flat import BendFrame, bend_frames, flat_poses, profile_of
-from layout.design.hardware import pieces
+from layout.design.hardware import axis_pose, pieces
 from layout.design.moments import AreaMoments, profile_moments
 from layout.design.parts import Block, FoldedPlate, Hardware, Part, Plate
 from layout.errors import DesignError
@@ -128,7 +128,7 @@ def bend_sector(frame: BendFrame) -> VolumeMoments:
 def volume_moments(part: Part | Hardware) -> VolumeMoments:
     """Integrals over a part or fastener, in the frame its pose leads to. Raises DesignError for a fold that cannot be made."""
     if isinstance(part, Plate):
-        return prism(profile_moments(part.profile), 0.0, part.thickness_mm).seen_from(part.pose)
+        return _drilled(prism(profile_moments(part.profile), 0.0, part.thickness_mm), part).seen_from(part.pose)
     if isinstance(part, FoldedPlate):
         return _folded(part).seen_from(part.pose)
     if isinstance(part, Hardware):
@@ -139,6 +139,16 @@ def volume_moments(part: Part | Hardware) -> VolumeMoments:
     area = AreaMoments(w * d, 0.0, 0.0, d * w**3 / 12.0, w * d**3 / 12.0, 0.0)
     centred = prism(area, z0, z1)
     return centred.seen_from(Pose(((x0 + x1) / 2.0, (y0 + y1) / 2.0, 0.0))).seen_from(part.pose)
+
+
+def _drilled(whole: VolumeMoments, part: Plate) -> VolumeMoments:
+    """The plate less the holes drilled in its edges, own frame."""
+    for hole in part.tapped:
+        area = math.pi * hole.drill_mm**2 / 4.0
+        second = -area * hole.drill_mm**2 / 16.0
+        drilled = prism(AreaMoments(-area, 0.0, 0.0, second, second, 0.0), 0.0, hole.depth_mm)
+        whole = whole + drilled.seen_from(axis_pose(hole.at_mm, hole.axis))
+    return whole
 
 
 def _folded(part: FoldedPlate) -> VolumeMoments:

@@ -12,7 +12,8 @@ from layout.balance.items import Ahead, MassItem, MassProperties
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
-from layout.design import Block
+from layout.design import Block, FoldedPlate
+from layout.fe.figures import Fe, NoFe
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
 from layout.loads.mounts import Mount, Reaction
@@ -58,7 +59,10 @@ class Fit:
 
 @dataclass(frozen=True)
 class Study:
-    """Job, arrangement and all that follows from them. Masses and centroids in vehicle axes, designs in the pack's frame."""
+    """Job, arrangement and all that follows from them. Masses and centroids in vehicle axes, designs in the pack's frame.
+
+    fe: the finite element run where one was asked for, or why there is none.
+    """
 
     job: Job
     fit: Fit
@@ -74,6 +78,9 @@ class Study:
     checks: tuple[Check, ...]
     sizing: tuple[SizingStep, ...]
     cautions: tuple[str, ...]
+    fe: Fe | NoFe | None = None
+    loose: tuple[FoldedPlate, ...] = ()
+    """Parts that the job asks for and that are no part of the pack: not weighed, not placed."""
 
     @property
     def added_items(self) -> tuple[MassItem, ...]:
