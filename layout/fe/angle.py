@@ -68,6 +68,7 @@ def refuse_other_kinds(bracket: BracketDesign) -> None:
     """Raise DesignError for standoffs, saddles, angles that are not square, and gussets of different reach."""
     even = all(abs(reach - bracket.gusset_mm[1]) < 1e-6 for reach in bracket.gusset_reaches_mm)
     square = abs(bracket.plan.lean) < 1e-9 and isinstance(bracket.angle, FoldedPlate)
+    square &= abs(bracket.foot_depth_mm - bracket.foot_out_mm) < 1e-6  # no foot cut back
     if bracket.kind not in ("plain L", "gusseted L") or not (even and square):
         why = bracket.kind if not square or even else "gussets of different reach"
         raise DesignError(
