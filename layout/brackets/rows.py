@@ -8,7 +8,7 @@ from layout.box.shell import Shell
 from layout.box.walls import along
 from layout.brackets.planned import BracketPlan
 from layout.errors import DesignError
-from layout.frames import Extent
+from layout.frames import Array, Extent
 
 SOCKET_MM = 12.0
 """Room a leg bolt's socket and washer need from the bend and from the foot."""
@@ -38,7 +38,7 @@ def bar_holes(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tupl
         first = min(max(plan.mounts[0].at_mm[2] - pattern.row_mm / 2.0, low), high - pattern.row_mm)
     heights = (first, first + pattern.row_mm)
     off = plan.bolts_u_mm[bar] - plan.bars_u_mm[bar]
-    direction = float(np.cross((0.0, 0.0, 1.0), plan.w)[along(plan.wall)])
+    direction = float(_along_wall(plan)[along(plan.wall)])
     return tuple((off * direction + x, z) for z in heights for x in (-pattern.column_mm, pattern.column_mm))
 
 
@@ -57,6 +57,11 @@ def _range(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tuple[f
     return low, high
 
 
+def _along_wall(plan: BracketPlan) -> Array:
+    """Own x of whatever lies on the wall: up x outward normal."""
+    return np.array((-plan.w[1], plan.w[0], 0.0))
+
+
 def _level(plan: BracketPlan, u_mm: float) -> float:
     """Height at which the bend's corner meets the bars' face at a place along the wall: raked packs have it inclined."""
     point = plan.bar_face_mm * plan.w
@@ -68,9 +73,9 @@ def _level(plan: BracketPlan, u_mm: float) -> float:
 def leg_holes(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[tuple[float, float, float], ...]:
     """All leg bolt places of a bracket on the bars' outer face, in the pack's frame."""
     places = []
+    h = _along_wall(plan)
     for bar, u in enumerate(plan.bars_u_mm):
         for x, z in bar_holes(plan, bar, inside, shell):
-            h = np.cross((0.0, 0.0, 1.0), plan.w)
             point = plan.bar_face_mm * plan.w + np.array((0.0, 0.0, z)) + x * h
             point[along(plan.wall)] += u
             places.append((float(point[0]), float(point[1]), float(point[2])))

@@ -12,7 +12,7 @@ from layout.box.walls import STEP_WALLS, walls_of
 from layout.brackets.design import BracketDesign
 from layout.frames import Extent, Pose, bounding, vec3
 from layout.space.bay import Bay
-from layout.space.judge import Violation, inside_free_space
+from layout.space.judge import Violation, inside_free_space, too_near
 from layout.stepped import Stepped, parts_of
 
 
@@ -23,10 +23,31 @@ def bracket_bodies(bracket: BracketDesign) -> tuple[tuple[str, Extent, Pose], ..
 
 def bracket_conflicts(bay: Bay, arrangement: Arrangement, shell: Shell, brackets: tuple[BracketDesign, ...]) -> list[Violation]:
     """What the brackets run into: bounds of the bay, keep-outs, the lid flange, equipment outside the box, one another."""
-    bodies = [body for bracket in brackets for body in bracket_bodies(bracket)]
+    found = [fault for bracket in brackets for fault in bay_conflicts(bay, arrangement, bracket)]
+    return [*found, *crowding(arrangement, shell, brackets)]
+
+
+def bay_conflicts(bay: Bay, arrangement: Arrangement, bracket: BracketDesign) -> list[Violation]:
+    """What in the bay one bracket runs into."""
+    bodies = [(name, extent, arrangement.frame.then(pose)) for name, extent, pose in bracket_bodies(bracket)]
+    return [fault for name, extent, pose in bodies for fault in inside_free_space(bay, extent, pose, 0.0, name)]
+
+
+def met_in_bay(bay: Bay, arrangement: Arrangement, bracket: BracketDesign) -> str:
+    """Name of the first thing in the bay that one bracket runs into; "" where there is none."""
+    for name, extent, pose in bracket_bodies(bracket):
+        placed = arrangement.frame.then(pose)
+        met = too_near(bay, extent, placed, 0.0)
+        if not met and bay.scan is not None:  # beyond the scanned surface?
+            met = next((fault.with_what for fault in inside_free_space(bay, extent, placed, 0.0, name)), "")
+        if met:
+            return met
+    return ""
+
+
+def crowding(arrangement: Arrangement, shell: Shell, brackets: tuple[BracketDesign, ...]) -> list[Violation]:
+    """Where brackets meet the lid flange, equipment outside the box, or one another."""
     found: list[Violation] = []
-    for name, extent, pose in bodies:
-        found += inside_free_space(bay, extent, arrangement.frame.then(pose), 0.0, name)
     solid = [("the lid flange", slab) for slab in shell.slabs(arrangement.inside)]
     solid += [(e.kind.name, e.extent) for e in arrangement.equipment if e.outside]
     around = {bracket.number: [(n, e.seen_from(pose)) for n, e, pose in bracket_bodies(bracket)] for bracket in brackets}

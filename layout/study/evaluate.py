@@ -32,7 +32,7 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
     figures = balance_figures(job, items, wired_types(arrangement))
     return Study(
         job=job,
-        fit=fit_of(job, bay, search, number, box.shell),
+        fit=fit_of(job, bay, search, number, box.shell, box.carriers),
         arrangement=arrangement,
         box=box,
         brackets=brackets,

@@ -23,14 +23,12 @@ from layout.space.bay import Bay
 from layout.study.clearance import bracket_conflicts
 from layout.study.forces import Loading, loading_of, mounts_of, slot_directions
 from layout.study.held_sizing import held_box
+from layout.study.making import SHEETS_MM
 from layout.study.masses import box_items, bracket_items
 from layout.study.refining import Chosen, Range, Tried, refined
 from layout.study.shares import extremes
 from layout.study.strength import bars_checks, bracket_checks, leg_and_plate_checks
 from layout.study.study import SizingStep
-
-SHEETS_MM = (5.0, 6.0, 8.0, 10.0, 12.0)
-"""Thicknesses of bracket sheet that are tried."""
 
 
 @dataclass(frozen=True)
@@ -96,6 +94,8 @@ def _sized(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tu
             continue
         checks = bars_checks(job, arrangement, one.box, one.brackets, extremes(one.loading.shares))
         step = _step("mounting bar width", width, checks, one.pack)
+        if options and len(one.box.carriers.unheld) > len(options[0][1].box.carriers.unheld):
+            break  # wider bars leave no room for what holds the modules
         steps.append(step)
         options.append((step.utilisation, one))
         widths.append(width)
