@@ -6,23 +6,43 @@ from dataclasses import dataclass, field
 
 from layout.box.carriers import Carriers
 from layout.box.shell import Shell
-from layout.design import Block, Hardware, Plate, Weld
+from layout.checks.rule import Source
+from layout.design import Block, FoldedPlate, Hardware, Plate, Weld
 from layout.frames import Extent, Vec3
 
 
 @dataclass(frozen=True)
+class Folding:
+    """How a folded box is made. form: "pan", or the pair of walls that is bent from the floor; why: why not from one flat;
+    corner: "welded" or "riveted"; corner_height_mm: height along which two walls are joined at a corner; rivets: in each
+    corner, with their size; k_factor and k_source: of its bends; notes: what the shop must know or be asked.
+    """
+
+    form: str
+    why: tuple[str, ...]
+    corner: str
+    corner_height_mm: float
+    k_factor: float
+    k_source: Source
+    notes: tuple[str, ...] = ()
+    rivets: int = 0
+    rivet: str = ""
+
+
+@dataclass(frozen=True)
 class BoxDesign:
-    """A welded box with its lid.
+    """A box with its lid.
 
     inside: free space between the walls, above the floor, below the lid flange. panels: wall names and "bottom", "top" to
     part numbers. rib_spacing_mm: greatest clear width of floor between ribs and walls. rib_axis: 0 where ribs run along x,
-    1 along y. lid_bolts_mm: places of the lid bolts. carriers: the bars that hold the modules.
+    1 along y. lid_bolts_mm: places of the lid bolts. carriers: the bars that hold the modules. folded: how it is folded,
+    None for a welded box.
     """
 
     inside: Extent
     shell: Shell
     material: str
-    plates: tuple[Plate, ...]
+    plates: tuple[Plate | FoldedPlate, ...]
     blocks: tuple[Block, ...]
     hardware: tuple[Hardware, ...]
     welds: tuple[Weld, ...]
@@ -33,10 +53,11 @@ class BoxDesign:
     rib_spacing_mm: float
     lid_bolts_mm: tuple[Vec3, ...]
     carriers: Carriers = field(default_factory=Carriers)
+    folded: Folding | None = None
 
     def plate(self, number: str) -> Plate:
-        """The plate with this part number. Raises KeyError where there is none."""
+        """The flat plate with this part number. Raises KeyError where there is none."""
         for plate in self.plates:
-            if plate.number == number:
+            if plate.number == number and isinstance(plate, Plate):
                 return plate
         raise KeyError(number)

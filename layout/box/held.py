@@ -14,7 +14,7 @@ from layout.box.opening_room import uprights_keep_off
 from layout.box.posts import NoPost, posts_for
 from layout.box.shell import END_SCREW, MOUNTING_BAR_MM, Shell
 from layout.brackets.plan import WALLS, BracketPlan, along
-from layout.design import Hardware, Hole, Plate, Profile, rectangle
+from layout.design import Bevel, Hardware, Hole, Plate, Profile, rectangle
 from layout.design.lengths import next_length_mm
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Axes, Extent, Pose, Vec3, vec3
@@ -107,8 +107,9 @@ class CarrierParts:
     wall_holes: tuple[HolePlace, ...]
 
 
-def bar_plate(bar: CarrierBar) -> Plate:
-    """A bar as a plate: own x along it, own z out of the face that the modules touch."""
+def bar_plate(bar: CarrierBar, shell: Shell) -> Plate:
+    """A bar as a plate: own x along it, own z out of the face that the modules touch. On the floor of a folded box the lower
+    edges of its ends are chamfered, so that they clear the bend between floor and wall."""
     x, z = np.zeros(3), np.zeros(3)
     x[bar.run], z[bar.normal] = 1.0, bar.sign
     y = np.cross(z, x)
@@ -121,7 +122,8 @@ def bar_plate(bar: CarrierBar) -> Plate:
     )
     name = "floor bar" if bar.welded else "cross bar"
     profile = Profile(rectangle(bar.ends_mm[1] - bar.ends_mm[0], bar.width_mm), holes)
-    return Plate(bar.number, name, bar.material, bar.thickness_mm, profile, pose)
+    bevels = tuple(Bevel(edge, shell.floor_chamfer_mm) for edge in (1, 3)) if bar.welded and shell.folded else ()
+    return Plate(bar.number, name, bar.material, bar.thickness_mm, profile, pose, bevels=bevels)
 
 
 def _plan(pose: Pose, at_mm: Vec3) -> tuple[float, float]:
@@ -135,7 +137,7 @@ def carrier_parts(job: Job, carriers: Carriers, inside: Extent, shell: Shell) ->
     screws, wall_holes = _end_screws(job, carriers, shell)
     posts = tuple(_post(job, p, inside, shell, wall_holes) for p in carriers.posts)
     return CarrierParts(
-        tuple(bar_plate(b) for b in carriers.bars), posts, (*bolts, *screws), tuple(floor_holes), tuple(wall_holes)
+        tuple(bar_plate(b, shell) for b in carriers.bars), posts, (*bolts, *screws), tuple(floor_holes), tuple(wall_holes)
     )
 
 
@@ -235,4 +237,4 @@ def post_pose(post: Post, inside: Extent, shell: Shell) -> tuple[Pose, float]:
     middle[along(post.wall)] = post.u_mm
     origin = middle - post.width_mm / 2.0 * h + face * w + np.array((0.0, 0.0, bottom))
     axes: Axes = (vec3(h), (0.0, 0.0, 1.0), vec3(w))
-    return Pose(vec3(origin), axes), inside.max_mm[2] - bottom
+    return Pose(vec3(origin), axes), inside.max_mm[2] - shell.fold_radius_mm - bottom

@@ -23,17 +23,18 @@ _ACROSS: Axes = (_Y, _Z, _X)
 
 
 def liner_sheets(prefix: str, inside: Extent, shell: Shell, bars: tuple[CarrierBar, ...]) -> tuple[Plate, ...]:
-    """Sheets of the liner; several where bars part the floor."""
-    t = shell.liner_mm
+    """Sheets of the liner; several where bars part the floor. In a folded box they end before the bend of floor and wall."""
+    t, r = shell.liner_mm, shell.fold_radius_mm
+    up = max(t, r)
     if t <= 0.0:
         return ()
     (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm
     sheets = {
-        "floor": (Extent((x0, y0, z0), (x1, y1, z0 + t)), _FLAT, (0, 1)),
-        "left": (Extent((x0, y1 - t, z0 + t), (x1, y1, z1)), _LENGTHWISE, (0, 2)),
-        "right": (Extent((x0, y0, z0 + t), (x1, y0 + t, z1)), _LENGTHWISE, (0, 2)),
-        "fore": (Extent((x1 - t, y0 + t, z0 + t), (x1, y1 - t, z1)), _ACROSS, (1, 2)),
-        "aft": (Extent((x0, y0 + t, z0 + t), (x0 + t, y1 - t, z1)), _ACROSS, (1, 2)),
+        "floor": (Extent((x0 + r, y0 + r, z0), (x1 - r, y1 - r, z0 + t)), _FLAT, (0, 1)),
+        "left": (Extent((x0, y1 - t, z0 + up), (x1, y1, z1)), _LENGTHWISE, (0, 2)),
+        "right": (Extent((x0, y0, z0 + up), (x1, y0 + t, z1)), _LENGTHWISE, (0, 2)),
+        "fore": (Extent((x1 - t, y0 + t, z0 + up), (x1, y1 - t, z1)), _ACROSS, (1, 2)),
+        "aft": (Extent((x0, y0 + t, z0 + up), (x0 + t, y1 - t, z1)), _ACROSS, (1, 2)),
     }
     found: list[Plate] = []
     for name, (extent, axes, plan) in sheets.items():

@@ -7,12 +7,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from layout.box.carrier_room import all_on_bars, can_be_bolted, head_mm
 from layout.design.lengths import next_length_mm
 from layout.frames import Extent, vec3
 from layout.job.model import Job
 from layout.tables import bolt
+
+if TYPE_CHECKING:
+    from layout.box.folding import FoldedFlange
 
 MOUNTING_BAR_MM = 15.0
 """Thickness of the bars on the walls that brackets are bolted to (tapped 1.5 d deep for M8)."""
@@ -43,6 +47,7 @@ class Shell:
     reach of the slab of flange, gasket, lid, bolt heads and nuts below and above the inside's top. bolt_line_mm: from the
     wall's outer face to the line of the lid bolts. mount_room_mm: least distance from the axis of a mount point to the box
     body, so that a bracket can be bent and bolted there (the larger of this and half the mount's own envelope counts).
+    fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded one.
     """
 
     sheet_mm: float
@@ -55,6 +60,29 @@ class Shell:
     bolt_line_mm: float
     lid_bolt: str
     mount_room_mm: float
+    fold_radius_mm: float = 0.0
+
+    @property
+    def folded(self) -> bool:
+        """Whether walls and flange are bent from the floor's own sheet."""
+        return self.fold_radius_mm > 0.0
+
+    @property
+    def beside_mm(self) -> float:
+        """From a wall's inner face to the room: the liner, or where it is more the radius in which floor and wall meet."""
+        return max(self.liner_mm, self.fold_radius_mm)
+
+    @property
+    def floor_chamfer_mm(self) -> float:
+        """Leg of the 45 degree chamfer with which a square end clears the bend between floor and wall by a quarter of a mm:
+        (2 - sqrt 2) R at least (derived: the chord that touches the arc in its middle)."""
+        clear = (2.0 - math.sqrt(2.0)) * self.fold_radius_mm + 0.25 * math.sqrt(2.0)
+        return math.ceil(2.0 * clear) / 2.0 if self.folded else 0.0
+
+    def weld_share(self, height_mm: float) -> float:
+        """Share of an upright's height (from the floor's underside to the flange) along which it lies on flat wall: a bent
+        wall leaves it below, at the floor's bend, and above, at the flange's."""
+        return 1.0 - (2.0 * self.fold_radius_mm + self.sheet_mm) / height_mm if self.folded else 1.0
 
     @property
     def fillet_mm(self) -> float:
@@ -93,10 +121,13 @@ class Shell:
         return Extent(vec3(low), vec3(high))
 
     def room(self, inside: Extent) -> Extent:
-        """What the liner leaves for modules and equipment: liner on walls and floor; the lid side is free."""
-        t = self.liner_mm
+        """What liner and bend radii leave for modules and equipment: liner on walls and floor; the lid side is free.
+
+        A body that keeps the radius from a wall stands clear of the bend between wall and floor at any height.
+        """
+        t, s = self.liner_mm, self.beside_mm
         (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm
-        return Extent((x0 + t, y0 + t, z0 + t), (x1 - t, y1 - t, z1))
+        return Extent((x0 + s, y0 + s, z0 + t), (x1 - s, y1 - s, z1))
 
 
 def lid_bolt_length_mm(size_name: str, sheet_mm: float) -> float:
@@ -115,8 +146,9 @@ def shell_of(job: Job) -> Shell:
     """
     sheet = job.box.sheet_mm
     size = bolt(job.box.lid_bolt)
-    line = size.washer_outer_mm / 2.0 + sheet + 1.0
     edge = max(1.5 * size.hole_medium_mm, size.washer_outer_mm / 2.0 + 2.0)
+    fold = _fold(job, edge)
+    line = fold.line_mm if fold else size.washer_outer_mm / 2.0 + sheet + 1.0
     under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
     heads = HEADS_MM if any(can_be_bolted(kind) for kind in job.modules) else 0.0
     fixings = [kind.fixing for kind in job.modules if kind.fixing]
@@ -126,10 +158,17 @@ def shell_of(job: Job) -> Shell:
         liner_mm=job.box.liner_mm,
         side_mm=sheet + MOUNTING_BAR_MM + heads,
         below_mm=sheet + float(math.ceil(below)),
-        flange_out_mm=line + edge,
+        flange_out_mm=fold.out_mm if fold else line + edge,
         flange_below_mm=lid_bolt_length_mm(job.box.lid_bolt, sheet) - under_head + 1.0,
         flange_above_mm=under_head + size.hex_height_mm,
         bolt_line_mm=line,
         lid_bolt=job.box.lid_bolt,
         mount_room_mm=MOUNT_ROOM_MM - heads,
+        fold_radius_mm=fold.radius_mm if fold else 0.0,
     )
+
+
+def _fold(job: Job, edge_mm: float) -> FoldedFlange | None:
+    from layout.box.folding import folded_flange  # sheet rules are needed for folded boxes only
+
+    return folded_flange(job, edge_mm) if job.box.construction == "folded" else None

@@ -24,7 +24,6 @@ from layout.box.shell import MOUNTING_BAR_MM, Shell
 from layout.brackets.plan import WALLS, BracketPlan, along, wall_face_mm
 from layout.brackets.rows import bar_holes
 from layout.design import Hole, Plate, Profile, rectangle
-from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Extent, Pose, vec3
 from layout.job.model import Job
 
@@ -49,17 +48,14 @@ def design_box(
     of the posts at their ends.
 
     Raises:
-        DesignError: a construction this version cannot make, or an opening that does not fit its panel.
+        DesignError: an opening that does not fit its panel.
     """
-    if job.box.construction != "welded":
-        got = f"construction = {job.box.construction!r}"
-        raise DesignError("box", "only welded boxes can be designed", got, 'Use construction = "welded".')
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
     held = carrier_parts(job, carriers, inside, shell)
     panels = [_floor(job, inside, shell, held), *(_wall(job, wall, inside, shell, held) for wall in WALLS)]
-    bars = [plate for plan in plans for plate in _bars(prefix, material, plan, plans, inside, shell, held)]
+    bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
     ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
     lid, gasket, bolts, places = lid_parts(job, inside, shell)
@@ -108,11 +104,11 @@ def _floor(job: Job, inside: Extent, shell: Shell, held: CarrierParts) -> _Panel
     outline = rectangle(sx + 2 * t, sy + 2 * t)
     pose = Pose((x0 - t, y0 - t, z0 - t))
     openings = opening_holes(job, "bottom", number, pose, inside, (sx + 2 * t, sy + 2 * t))
-    holes = tuple(_at(pose, place) for place in held.floor_holes)
+    holes = tuple(hole_at(pose, place) for place in held.floor_holes)
     return _Panel("bottom", Plate(number, "floor", job.box.material, t, Profile(outline, (*openings, *holes)), pose))
 
 
-def _at(pose: Pose, place: HolePlace, ending: str = "") -> Hole:
+def hole_at(pose: Pose, place: HolePlace, ending: str = "") -> Hole:
     """A hole of the carriers in a plate's own plane."""
     x, y, _ = pose.inverse_point(place.at_mm)
     return Hole(place.name + ending, (float(x), float(y)), place.diameter_mm, place.size)
@@ -123,12 +119,12 @@ def _wall(job: Job, wall: str, inside: Extent, shell: Shell, held: CarrierParts)
     width, height = wall_size_mm(wall, inside, shell)
     pose = wall_pose(wall, inside, shell)
     holes = opening_holes(job, wall, number, pose, inside, (width, height))
-    screws = tuple(_at(pose, place, "-W") for place in held.wall_holes if place.wall == wall)
+    screws = tuple(hole_at(pose, place, "-W") for place in held.wall_holes if place.wall == wall)
     profile = Profile(rectangle(width, height), (*holes, *screws))
     return _Panel(wall, Plate(number, f"{wall} wall", job.box.material, shell.sheet_mm, profile, pose))
 
 
-def _bars(
+def mounting_bars(
     prefix: str,
     material: str,
     plan: BracketPlan,
@@ -137,11 +133,11 @@ def _bars(
     shell: Shell,
     held: CarrierParts,
 ) -> list[Plate]:
-    """Upright flat bars on the wall's outer face, from the floor's underside to the flange."""
+    """Upright flat bars on the wall's outer face, from the floor's underside to the flange or its bend."""
     w = plan.w
     h = np.cross((0.0, 0.0, 1.0), w)
     bottom = inside.min_mm[2] - shell.sheet_mm
-    height = inside.max_mm[2] - bottom
+    height = inside.max_mm[2] - shell.fold_radius_mm - bottom
     index = plans.index(plan)
     first = sum(len(p.bars_u_mm) for p in plans[:index])
     bars = []
@@ -156,7 +152,7 @@ def _bars(
             for k, (x, z) in enumerate(bar_holes(plan, i, inside, shell))
         )
         screws = tuple(
-            _at(pose, place, "-P")
+            hole_at(pose, place, "-P")
             for place in held.wall_holes
             if place.wall == plan.wall and abs(place.at_mm[along(plan.wall)] - u) <= plan.bar_width_mm / 2.0
         )

@@ -8,9 +8,17 @@ from layout.design.profile import Bend, Profile
 from layout.frames import Extent, Pose, Vec3
 
 
+@dataclass(frozen=True, slots=True)
+class Bevel:
+    """A straight outline edge (from vertex `edge` to the next) chamfered at 45 degrees on the face z = 0."""
+
+    edge: int
+    leg_mm: float
+
+
 @dataclass(frozen=True)
 class Plate:
-    """A flat plate: the profile lies in the own xy plane, the metal from z = 0 to z = thickness."""
+    """A flat plate: the profile lies in the own xy plane, the metal from z = 0 to z = thickness, less what is bevelled."""
 
     number: str
     name: str
@@ -19,6 +27,7 @@ class Plate:
     profile: Profile
     pose: Pose
     group: str = "box"
+    bevels: tuple[Bevel, ...] = ()
 
 
 @dataclass(frozen=True)

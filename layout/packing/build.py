@@ -34,7 +34,7 @@ class Draft:
 def built(job: Job, shell: Shell, draft: Draft) -> Arrangement | None:
     """The arrangement of a draft; None where the bodies cannot be slid into place within the limits."""
     site = draft.site
-    frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets)
+    frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets, shell.beside_mm)
     layout = slide(Layout(draft.spots, site.limit), draft.bodies, frame, draft.order, draft.strict)
     if layout is None:
         return None

@@ -98,7 +98,10 @@ def _height(box: BoxDesign) -> float:
 def _bar(box: BoxDesign, width_mm: float) -> MountingBar:
     sheet = box.shell.sheet_mm
     hole = bolt(END_SCREW).hole_medium_mm
-    return MountingBar(box.material, width_mm, MOUNTING_BAR_MM, _height(box), box.shell.fillet_mm, box.material, sheet, hole)
+    share = box.shell.weld_share(_height(box))
+    return MountingBar(
+        box.material, width_mm, MOUNTING_BAR_MM, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share
+    )
 
 
 def lid_tie_checks(held: Held) -> list[Check]:

@@ -6,6 +6,7 @@ import re
 
 from layout.box.soft import SOFT_KG_M3
 from layout.design import Block, FoldedPlate, Plate
+from layout.design.bevels import wedges
 from layout.design.flat import Flat
 from layout.design.geometry import loop_extent_mm
 from layout.design.profile import Hole, Loop
@@ -119,6 +120,15 @@ def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tu
             "test-bend first."
         )
         notes.append("Outside sizes of the formed part are measured on the solid.")
+    if isinstance(part, Plate) and part.bevels:
+        cut = wedges(part)
+        where = " and ".join(
+            f"from X {trimmed(w.start_mm[0] - x0)}, Y {trimmed(w.start_mm[1] - y0)}"
+            f" to X {trimmed(w.end_mm[0] - x0)}, Y {trimmed(w.end_mm[1] - y0)}"
+            for w in cut
+        )
+        leg = trimmed(cut[0].leg_mm)
+        notes.append(f"Chamfer {leg} mm x 45° on the far side along the edges {where} (from the lower left).")
     notes.append(f"Contours for cutting: flats/{numbers[0]}.dxf, which shows the same side.")
     return notes
 
