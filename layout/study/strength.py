@@ -13,6 +13,7 @@ from layout.checks.road import with_road_margin
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
 from layout.study.bracket_plates import Foot, bracket_feet, bracket_plate_checks
+from layout.study.folded_corners import corner_checks
 from layout.study.held_modules import Held, held_checks
 from layout.study.held_posts import lid_tie_checks, mounting_bar_sums, post_checks
 from layout.study.held_terminals import terminal_checks
@@ -96,7 +97,7 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     held = Held(box, design.arrangement, tuple(cases.values()))
     sums = mounting_bar_sums(held, design.brackets, found)
     others = [c for case in cases.values() for c in panel_checks_of(box, design.arrangement, case)]
-    others += [*held_checks(held), *post_checks(held), *lid_tie_checks(held)]
+    others += [*held_checks(held), *corner_checks(held), *post_checks(held), *lid_tie_checks(held)]
     in_service = {name for name, case in cases.items() if case.no_slip}
     road = with_road_margin(c for c in others if c.case in in_service)
     rest = [c for c in others if c.case not in in_service]

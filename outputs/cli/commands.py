@@ -194,7 +194,7 @@ def _build(job: Path, out: Path, replace: bool, options: dict[str, Any]) -> int:
     if options["as_json"]:
         _json(package.data)
     else:
-        _print([*five_figures(study), "", *package.lines(), *caution_lines(study.cautions)])
+        _print([*five_figures(study), "", *package.lines(), *caution_lines(study.all_cautions)])
     return DONE if study.all_hold else NOT_HELD
 
 

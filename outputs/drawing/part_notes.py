@@ -121,13 +121,13 @@ def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tu
         )
         notes.append("Outside sizes of the formed part are measured on the solid.")
     if isinstance(part, Plate) and part.bevels:
-        cut = wedges(part)
+        off = wedges(part)
         where = " and ".join(
             f"from X {trimmed(w.start_mm[0] - x0)}, Y {trimmed(w.start_mm[1] - y0)}"
             f" to X {trimmed(w.end_mm[0] - x0)}, Y {trimmed(w.end_mm[1] - y0)}"
-            for w in cut
+            for w in off
         )
-        leg = trimmed(cut[0].leg_mm)
+        leg = trimmed(off[0].leg_mm)
         notes.append(f"Chamfer {leg} mm x 45° on the far side along the edges {where} (from the lower left).")
     notes.append(f"Contours for cutting: flats/{numbers[0]}.dxf, which shows the same side.")
     return notes

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from layout import units
@@ -9,6 +10,7 @@ from layout.balance.items import MassItem
 from layout.checks import Check
 from layout.study.study import CaseForces, Study
 from outputs.report.formula import figure, mathematics, symbol
+from outputs.report.sheet_rules import sheet_rules
 
 Data = dict[str, Any]
 
@@ -27,8 +29,8 @@ ASSUMPTIONS = (
 WORDS = {"seen": "text seen", "secondary": "seen in a summary", "memory": "from memory", "derived": "derived from mechanics"}
 
 
-def record(study: Study) -> Data:
-    """The whole content of the report."""
+def record(study: Study, solids: Sequence[str] = ()) -> Data:
+    """The whole content of the report. solids: what the examination of the solids found, in sentences."""
     return {
         "job": study.job.job.model_dump(),
         "cover": _cover(study),
@@ -39,10 +41,11 @@ def record(study: Study) -> Data:
         "pulses": [_pulse(p) for p in study.pulses],
         "rules": _rules(study),
         "unchecked": _unchecked(study),
+        "sheet_rules": sheet_rules(study) | {"solids": list(solids)},
         "sizing": [_sizing(s) for s in study.sizing],
         "assumptions": list(ASSUMPTIONS),
         "sources": _sources(study),
-        "cautions": list(study.cautions),
+        "cautions": list(study.all_cautions),
     }
 
 
