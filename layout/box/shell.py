@@ -74,10 +74,9 @@ class Shell:
 
     @property
     def floor_chamfer_mm(self) -> float:
-        """Leg of the 45 degree chamfer with which a square end clears the bend between floor and wall by a quarter of a mm:
-        (2 - sqrt 2) R at least (derived: the chord that touches the arc in its middle)."""
-        clear = (2.0 - math.sqrt(2.0)) * self.fold_radius_mm + 0.25 * math.sqrt(2.0)
-        return math.ceil(2.0 * clear) / 2.0 if self.folded else 0.0
+        """Leg of the 45 degree chamfer with which a square end clears the bend between floor and wall: the inside radius and a
+        quarter of a mm, so that its corners lie where floor and wall are flat; its chord then clears the arc."""
+        return math.ceil(2.0 * (self.fold_radius_mm + 0.25)) / 2.0 if self.folded else 0.0
 
     def weld_share(self, height_mm: float) -> float:
         """Share of an upright's height (from the floor's underside to the flange) along which it lies on flat wall: a bent
