@@ -13,9 +13,11 @@ from layout.frames import Extent, Vec3
 
 @dataclass(frozen=True)
 class Folding:
-    """How a folded box is made. form: "pan", or the pair of walls that is bent from the floor; why: why not from one flat;
-    corner: "welded" or "riveted"; corner_height_mm: height along which two walls are joined at a corner; rivets: in each
-    corner, with their size; k_factor and k_source: of its bends; notes: what the shop must know or be asked.
+    """How a folded box is made.
+
+    form: "pan", or the walls that are bent from the floor; why: why not from one flat; corner: how walls are joined;
+    corner_height_mm: height along which two walls are joined at a corner; k_factor and k_source: of its bends; notes: what
+    the shop must know or be asked.
     """
 
     form: str
@@ -25,8 +27,6 @@ class Folding:
     k_factor: float
     k_source: Source
     notes: tuple[str, ...] = ()
-    rivets: int = 0
-    rivet: str = ""
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class BoxDesign:
     inside: free space between the walls, above the floor, below the lid flange. panels: wall names and "bottom", "top" to
     part numbers. rib_spacing_mm: greatest clear width of floor between ribs and walls. rib_axis: 0 where ribs run along x,
     1 along y. lid_bolts_mm: places of the lid bolts. carriers: the bars that hold the modules. folded: how it is folded,
-    None for a welded box.
+    None for a welded box. notes: what the shop must know of it.
     """
 
     inside: Extent
@@ -54,6 +54,7 @@ class BoxDesign:
     lid_bolts_mm: tuple[Vec3, ...]
     carriers: Carriers = field(default_factory=Carriers)
     folded: Folding | None = None
+    notes: tuple[str, ...] = ()
 
     def plate(self, number: str) -> Plate:
         """The flat plate with this part number. Raises KeyError where there is none."""

@@ -82,7 +82,7 @@ def design_folded_box(
         ),
         blocks=(),
         hardware=(*bolts, *held.hardware),
-        welds=folded_seams(prefix, inside, shell, parts, WeldedOn(uprights, rib_parts, on_floor), job.box.corner),
+        welds=folded_seams(prefix, inside, shell, parts, WeldedOn(uprights, rib_parts, on_floor)),
         panels={name: parts.number(name) for name in ("bottom", *WALLS)} | {"top": lid.number},
         rib_axis=ribs.axis,
         rib_height_mm=ribs.height_mm,
@@ -112,7 +112,7 @@ def bent(job: Job, inside: Extent, shell: Shell) -> tuple[FoldedParts, Folding]:
             continue
         why = tuple(f"{FORM_NAMES[f]}: {limit}" for f, found in broken.items() for limit in found)
         height = inside.size_mm[2] - 2.0 * shell.fold_radius_mm
-        return parts, Folding(form, why, job.box.corner, height, line.k_factor, line.source, _notes(job, form, inside, shell))
+        return parts, Folding(form, why, "welded", height, line.k_factor, line.source, _notes(job, form, inside, shell))
     raise cannot_be_bent(broken)
 
 

@@ -29,15 +29,13 @@ class WeldedOn:
     floor_bars: tuple[Plate, ...]
 
 
-def folded_seams(prefix: str, inside: Extent, shell: Shell, parts: FoldedParts, on: WeldedOn, corner: str) -> tuple[Weld, ...]:
-    """Every weld. corner: "welded" or "riveted" (then walls and flanges are not welded to one another).
+def folded_seams(prefix: str, inside: Extent, shell: Shell, parts: FoldedParts, on: WeldedOn) -> tuple[Weld, ...]:
+    """Every weld: corners, what stands on the sheet.
 
     Throat: of a corner or butt seam the sheet's thickness; of a fillet 0.7 of it (Shell.fillet_mm).
     """
-    found: list[Noted] = []
-    if corner == "welded":
-        found += [seam for pair in CORNERS for seam in _corner(pair, inside, shell, parts)]
-        found += [_foot(wall, inside, shell, parts) for wall in WALLS if wall not in BENT[parts.form]]
+    found: list[Noted] = [seam for pair in CORNERS for seam in _corner(pair, inside, shell, parts)]
+    found += [_foot(wall, inside, shell, parts) for wall in WALLS if wall not in BENT[parts.form]]
     found += [(seam, "") for bar in on.uprights for seam in _bar(bar, inside, shell, parts)]
     found += [(seam, "") for rib in on.ribs for seam in _rib(rib, shell, parts)]
     found += [(seam, "") for bar in on.floor_bars for seam in _floor_bar(bar, shell, parts)]

@@ -21,6 +21,7 @@ from layout.box.posts import POST_WIDTHS_MM
 from layout.box.ribs import RibPlan, rib_plan, rib_plates
 from layout.box.seams import SeamParts, seams
 from layout.box.shell import MOUNTING_BAR_MM, Shell
+from layout.box.tabs import Located, with_tabs
 from layout.brackets.plan import WALLS, BracketPlan, along, wall_face_mm
 from layout.brackets.rows import bar_holes
 from layout.design import Hole, Plate, Profile, rectangle
@@ -62,11 +63,14 @@ def design_box(
     floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     welded = SeamParts({p.name: p.plate for p in panels}, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
     liner = liner_sheets(prefix, inside, shell, carriers.bars)
+    located = Located({p.name: p.plate for p in panels}, ())
+    if job.box.locating == "tabs":
+        located = with_tabs(located.panels, (*bars, *held.posts, *rib_parts, *floor_bars), inside, shell)
     return BoxDesign(
         inside=inside,
         shell=shell,
         material=material,
-        plates=(*(p.plate for p in panels), *bars, *held.posts, *rib_parts, *held.bars, *lid, gasket, *liner),
+        plates=(*located.panels.values(), *bars, *held.posts, *rib_parts, *held.bars, *lid, gasket, *liner),
         blocks=(),
         hardware=(*bolts, *held.hardware),
         welds=seams(prefix, inside, shell, welded),
@@ -77,6 +81,7 @@ def design_box(
         rib_spacing_mm=ribs.clear_mm(inside),
         lid_bolts_mm=places,
         carriers=carriers,
+        notes=located.notes,
     )
 
 

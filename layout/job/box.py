@@ -64,8 +64,6 @@ class Box(Entry):
     lid: Direction = "+z"
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
     openings: tuple[Opening, ...] = Field(default=(), alias="opening")
-    corner: Literal["welded", "riveted"] = "welded"
-    """Upright corners of a folded box."""
     press: Press = Field(default_factory=Press)
     """Limits of the press brake that a folded box is bent on."""
     locating: Literal["none", "tabs"] = "none"

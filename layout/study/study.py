@@ -122,7 +122,8 @@ class Study:
     def all_cautions(self) -> tuple[str, ...]:
         """Cautions; then what must be asked of the press, and the sheet rules that are broken."""
         folded = self.box.folded
-        return (*self.cautions, *(folded.notes if folded else ()), *(row.words for row in self.rules if row.broken))
+        notes = (*self.box.notes, *(folded.notes if folded else ()))
+        return (*self.cautions, *notes, *(row.words for row in self.rules if row.broken))
 
     @property
     def ranked_checks(self) -> tuple[Check, ...]:
