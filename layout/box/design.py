@@ -8,6 +8,7 @@ from layout.box.carriers import Carriers
 from layout.box.shell import Shell
 from layout.checks.rule import Source
 from layout.design import Block, FoldedPlate, Hardware, Plate, Weld
+from layout.design.sheet_rules import Finding
 from layout.frames import Extent, Vec3
 
 
@@ -36,7 +37,8 @@ class BoxDesign:
     inside: free space between the walls, above the floor, below the lid flange. panels: wall names and "bottom", "top" to
     part numbers. rib_spacing_mm: greatest clear width of floor between ribs and walls. rib_axis: 0 where ribs run along x,
     1 along y. lid_bolts_mm: places of the lid bolts. carriers: the bars that hold the modules. folded: how it is folded,
-    None for a welded box. notes: what the shop must know of it.
+    None for a welded box. notes: what the shop must know of it. tab_findings: rules
+    applied to tabs and slots, where there are any.
     """
 
     inside: Extent
@@ -55,6 +57,7 @@ class BoxDesign:
     carriers: Carriers = field(default_factory=Carriers)
     folded: Folding | None = None
     notes: tuple[str, ...] = ()
+    tab_findings: tuple[Finding, ...] = ()
 
     def plate(self, number: str) -> Plate:
         """The flat plate with this part number. Raises KeyError where there is none."""

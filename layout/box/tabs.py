@@ -15,8 +15,10 @@ import numpy as np
 
 from layout.box.shell import Shell
 from layout.brackets.plan import WALLS, along
+from layout.checks.rule import Source
 from layout.design import Loop, Plate
 from layout.design.geometry import hole_polygon, loop_extent_mm
+from layout.design.sheet_rules import Finding
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Array, Extent, Vec3, vec3
 from layout.tables import tolerance_mm
@@ -27,8 +29,11 @@ LEAST_WIDTH_MM = 20.0
 PITCH_MM = 180.0
 """Greatest distance of tabs that is aimed at; two on every edge at least (common practice, no source)."""
 APART_T = 3.0
-"""From a tab to corners, holes, bars and other tabs, in thicknesses (design guides ask for two to three; seen)."""
+"""From a tab to corners, holes, bars and other tabs, in thicknesses (common practice, no source)."""
 CHAMFER_T = 0.25
+WIDTH_SOURCE = Source("tab six times the sheet wide, at least 20 mm: common practice, no source", "memory")
+PLAY_SOURCE = Source("slot larger by the cut's tolerance on each side: guide of a laser cutting service; ISO 9013-1", "seen")
+APART_SOURCE = Source("three thicknesses from corners, holes, bars and other tabs: common practice, no source", "memory")
 TOUCH_MM = 0.5
 USUAL_TOLERANCE_MM = 0.2
 """Where the tolerance table gives no figure."""
@@ -66,10 +71,11 @@ class _Feature:
 
 @dataclass(frozen=True)
 class Located:
-    """Panels with tabs and slots; notes on edges that have fewer than two tabs."""
+    """Panels with tabs and slots; notes on edges that have fewer than two tabs; the rules of tabs applied to each."""
 
     panels: dict[str, Plate]
     notes: tuple[str, ...]
+    findings: tuple[Finding, ...] = ()
 
 
 def with_tabs(panels: dict[str, Plate], others: tuple[Plate, ...], inside: Extent, shell: Shell) -> Located:
@@ -83,19 +89,36 @@ def with_tabs(panels: dict[str, Plate], others: tuple[Plate, ...], inside: Exten
     t = shell.sheet_mm
     width = max(WIDTH_T * t, LEAST_WIDTH_MM)
     features: dict[str, list[_Feature]] = {name: [] for name in panels}
-    notes = []
+    notes, findings = [], []
+    play = play_mm(width, t)
     for joint in joints(panels, others, inside, shell):
         middles = tab_places(joint, width, APART_T * t)
         if len(middles) < 2:
             edge = f"{panels[joint.tabbed].name} to {panels[joint.slotted].name}"
             notes.append(f"Tabs: {len(middles)} of 2 find room on the edge of {edge}: set it square by hand.")
+        findings += _findings(panels[joint.tabbed].number, joint, middles, width, play, t)
         for middle in middles:
-            play = play_mm(width, t)
             features[joint.tabbed].append(_feature(panels[joint.tabbed], joint, joint.out, middle, width, t))
             slot = _feature(panels[joint.slotted], joint, joint.slot_out, middle, width + 2.0 * play, -(t + play))
             features[joint.slotted].append(slot)
     made = {name: _with(plate, features[name], CHAMFER_T * t) for name, plate in panels.items()}
-    return Located(made, tuple(notes))
+    return Located(made, tuple(notes), tuple(findings))
+
+
+def _findings(part: str, joint: Joint, middles: tuple[float, ...], width: float, play: float, t: float) -> list[Finding]:
+    """Width, play and distances of the tabs on one edge, as rules with figure and limit."""
+    found = []
+    for k, middle in enumerate(middles, start=1):
+        low, high = middle - width / 2.0, middle + width / 2.0
+        others = [*joint.keep_off_mm, *((m - width / 2.0, m + width / 2.0) for m in middles if m != middle)]
+        room = min(low, joint.length_mm - high, *(max(low - b, a - high) for a, b in others), math.inf)
+        at = f"tab {k} into the {joint.slotted} panel"
+        found += [
+            Finding(part, "tab width", at, width, max(WIDTH_T * t, LEAST_WIDTH_MM), "mm", WIDTH_SOURCE),
+            Finding(part, "play of a slot", at, play, play_mm(width, t), "mm", PLAY_SOURCE),
+            Finding(part, "tab to its surroundings", at, room, APART_T * t, "mm", APART_SOURCE),
+        ]
+    return found
 
 
 def play_mm(width_mm: float, thickness_mm: float) -> float:

@@ -82,6 +82,7 @@ def design_box(
         lid_bolts_mm=places,
         carriers=carriers,
         notes=located.notes,
+        tab_findings=located.findings,
     )
 
 

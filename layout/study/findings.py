@@ -56,7 +56,16 @@ def sheet_findings(
     """
     shop = shop_of(job)
     general = Shop(press_length_mm=shop.press_length_mm, sheet_mm=shop.sheet_mm)
-    return tuple((p, check_sheet(p, general if p.group == "bracket" else shop)) for p in ruled_parts(box, brackets))
+    return tuple(
+        (
+            part,
+            (
+                *check_sheet(part, general if part.group == "bracket" else shop),
+                *(f for f in box.tab_findings if f.part == part.number),
+            ),
+        )
+        for part in ruled_parts(box, brackets)
+    )
 
 
 def rule_rows(found: Iterable[tuple[Plate | FoldedPlate, tuple[Finding, ...]]]) -> tuple[RuleRow, ...]:

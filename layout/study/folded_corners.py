@@ -39,18 +39,36 @@ def corner_flow(held: Held, height_mm: float) -> CornerFlow:
     return CornerFlow(along, one * fx, one * fy)
 
 
+def foot_flow(held: Held) -> CornerFlow:
+    """Force per mm of the seam along the foot of a wall of its own, floor to wall, as if corners and flange took nothing.
+
+    Along it: the wall's shear in its own plane (a force along the wall, six tenths on one of two walls); square to it in the
+    wall's plane: what the floor's bars bring up or down, on the four walls alike but one taking a quarter more than its
+    share (our choice); square to the wall: six tenths of the force across it. The shorter wall's length counts.
+    """
+    sx, sy, _ = held.box.inside.size_mm
+    mass = sum(one.module.kind.mass_kg for one in held.models[0])
+    fx, fy, fz = (np.abs(held.specific) * mass).T
+    length = effective_length_mm(min(sx, sy), held.box.shell.sheet_mm)
+    level = np.maximum(fx, fy) * WALL_SHARE / length
+    return CornerFlow(PEAK * level, level, 1.25 * fz / 4.0 / length)
+
+
 def corner_checks(held: Held) -> list[Check]:
-    """The welded corners of a folded box in every case; nothing for a welded box, whose seams run round every wall."""
+    """The welded seams between the sheets of a folded box in every case; nothing for a welded box."""
     box = held.box
     if box.folded is None or not held.models[0]:
         return []
     sheet, grade = box.shell.sheet_mm, box.material
     length = effective_length_mm(box.folded.corner_height_mm, sheet)
-    flow = corner_flow(held, length)
+    flows = [("corner seams of the folded box", corner_flow(held, length))]
+    if box.folded.form != "pan":
+        flows.append(("seams along the feet of walls of their own", foot_flow(held)))
     found: list[Check] = []
-    for c, case in enumerate(held.cases):
-        found += weld_checks(
-            "corner seams of the folded box", case.name, (grade, grade), (sheet, sheet), sheet, float(flow.along[c]),
-            float(flow.out_of_sides[c]), float(flow.out_of_ends[c]),
-        )  # fmt: skip
+    for part, flow in flows:
+        for c, case in enumerate(held.cases):
+            found += weld_checks(
+                part, case.name, (grade, grade), (sheet, sheet), sheet, float(flow.along[c]), float(flow.out_of_sides[c]),
+                float(flow.out_of_ends[c]),
+            )  # fmt: skip
     return found

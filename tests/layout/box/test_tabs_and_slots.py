@@ -77,6 +77,13 @@ def test_tabs_stand_in_their_slots_without_overlap_and_fill_them_but_for_the_pla
     assert lost == pytest.approx(tabs * t * (slot_larger + 2.0 * chamfer**2), rel=1e-6)
 
 
+def test_rules_of_tabs_are_listed_with_their_figures_and_kept(tabbed: BoxDesign, plain: BoxDesign) -> None:
+    assert plain.tab_findings == ()
+    assert {f.rule for f in tabbed.tab_findings} == {"tab width", "play of a slot", "tab to its surroundings"}
+    assert all(f.ok and f.remedy for f in tabbed.tab_findings)
+    assert {f.part for f in tabbed.tab_findings} == {panel(tabbed, n).number for n in ("left", "right", "fore", "aft")}
+
+
 def test_tabs_reach_the_outer_face_and_not_beyond(tabbed: BoxDesign) -> None:
     t = tabbed.shell.sheet_mm
     for name in ("left", "right", "fore", "aft"):
