@@ -27,13 +27,13 @@ PUNCH_MM = 15.0
 Form = Literal["pan", "left and right", "fore and aft", "left", "fore"]
 """Which walls are bent from the floor: all four, one pair, or one; the others are plates of their own."""
 BENT: dict[Form, tuple[str, ...]] = {
-    "pan": ("right", "fore", "left", "aft"),
+    "pan": ("fore", "aft", "right", "left"),
     "left and right": ("right", "left"),
     "fore and aft": ("fore", "aft"),
     "left": ("left",),
     "fore": ("fore",),
 }
-"""From fewest parts to most."""
+"""From fewest parts to most; walls in the order in which they are bent."""
 FORM_NAMES: dict[Form, str] = {
     "pan": "floor and four walls from one flat",
     "left and right": "floor with left and right walls from one flat",
