@@ -102,7 +102,8 @@ class Arrangement:
     """Modules in a box that fits the bay.
 
     frame: the pack's frame in vehicle axes (turned about z, raked about y; origin where the search put it). modules and
-    inside lie in the pack's frame; inside: the free inside of the box's walls (liner not deducted), axis-parallel.
+    inside lie in the pack's frame; inside: the free inside of the box's walls (liner not deducted), axis-parallel; a
+    Stepped one where a corner of its plan is left out.
     equipment: what is in the box and on its faces. wiring: the order in which the modules are connected in series.
     best_at: in words, what this arrangement is the best at among those listed.
     """
@@ -122,7 +123,8 @@ class SearchResult:
 
     upper_bound: no box in the bay holds more of the modules there are, whatever number was asked for (it may be too high,
     never too low). proven: where a number was asked for (required), that it is placed; for "max", that no more can be.
-    space: "true geometry" or "grid": the space for which the bound holds.
+    space: "true geometry" or "grid": the space for which the bound holds. The bound counts every outline the job allows.
+    rectangular: where a stepped box was allowed and looked for, what rectangular ones hold: placed, and at most.
     """
 
     required: int | None
@@ -132,6 +134,7 @@ class SearchResult:
     seconds: float
     space: str
     note: str = ""
+    rectangular: tuple[int, int] | None = None
 
     @property
     def placed(self) -> int:

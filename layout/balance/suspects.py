@@ -11,10 +11,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 from typing import Literal
 
 import numpy as np
-from scipy.special import chdtri
 
 from layout.frames import Array
 
@@ -22,8 +22,9 @@ Kind = Literal["item", "family", "weighing", "reading", "place"]
 RANK: dict[str, int] = {"item": 0, "family": 1, "weighing": 2, "reading": 3, "place": 4}
 """Order of explanations that the readings cannot tell apart (our choice): a line of the list before a scale."""
 CONFIDENCE = 0.95
-ALIKE = float(chdtri(1, 1.0 - CONFIDENCE))
-"""Two explanations whose remaining chi-square differs by less than this cannot be told apart (95 %, one unknown)."""
+ALIKE = NormalDist().inv_cdf((1.0 + CONFIDENCE) / 2.0) ** 2
+"""Two explanations whose remaining chi-square differs by less than this cannot be told apart (95 %, one unknown:
+the square of the normal quantile)."""
 MOST_TIMES = 3.0
 """A listed mass is not taken to be wrong by more than this factor (our choice): a bolt does not weigh 9 kg."""
 PLACE = "the place of one item, not its mass"

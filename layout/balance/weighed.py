@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import chdtri
 
 from layout.balance.items import MassItem
 from layout.balance.scales import Measured, column_of, half_track_mm, measured, observations, side_kg, track_weights
@@ -127,7 +126,7 @@ def reconcile(
     free = [u for u in unknowns if u.listed_kg is None]
     weight, freedom = _projected(spread, free)
     chi2 = float(difference @ weight @ difference)
-    limit = float(chdtri(freedom, 1.0 - CONFIDENCE)) if freedom > 0 else math.inf
+    limit = _chi2_limit(freedom) if freedom > 0 else math.inf
     suspects = find_suspects(hypotheses(unknowns, families or {}, names), spread, weight, difference)
     adjusted, left = _adjust(unknowns, spread, weight, difference)
     readings = tuple(
@@ -249,7 +248,7 @@ def _verdict(
     rest = max(best.left_kg, key=abs)
     size = f"{best.error_kg:+.1f} kg"
     told = f"{start}; most likely wrong: {best.name}, by {size}{' from one axle to the other' if best.kind == 'place' else ''}"
-    left_limit = float(chdtri(max(1, freedom - 1), 1.0 - CONFIDENCE))
+    left_limit = _chi2_limit(max(1, freedom - 1))
     if freedom > 1 and best.chi2_left > left_limit:
         return (
             f"{start}; not reconciled by any single item: with the best one ({best.name}, {size}) "
@@ -270,3 +269,10 @@ def families_of(items: Sequence[MassItem]) -> dict[str, tuple[str, ...]]:
         if item.source == "computed":
             found.setdefault("every computed mass", []).append(item.name)
     return {name: tuple(members) for name, members in found.items() if len(members) > 1}
+
+
+def _chi2_limit(freedom: int) -> float:
+    """Chi-square that chance passes with 5 % probability."""
+    from scipy.special import chdtri  # slow to import, and most jobs have no scale readings
+
+    return float(chdtri(freedom, 1.0 - CONFIDENCE))

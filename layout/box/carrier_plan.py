@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from layout.arrangement import Arrangement, PlacedModule
+from layout.box.arms import Arm, arms_of
 from layout.box.carrier_room import CROSS_BAR_MM, can_be_bolted, carrier_mm, floor_bar_mm
 from layout.box.carriers import BarBolt, CarrierBar, HeldModule, Level
 from layout.box.shell import Shell
@@ -20,6 +21,8 @@ WIDTHS_MM = (25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0)
 APART_MM = 3.0
 """Least distance between two bars, and between a bar and what it is not bolted to."""
 SAME_MM = 0.5
+HOLE_EDGE_MM = 8.0
+"""From a bolt's middle to the edge of a bar that a step pushes aside: 1.2 d0 of M6 (EN 1993-1-8:2005 Table 3.3)."""
 END_PLAY_MM = 0.3
 """A bar that is screwed between two walls is shorter than their distance by this at each end, so that it goes in."""
 
@@ -37,6 +40,17 @@ class Ground:
     def room(self) -> Extent:
         """Inside within the liner; bars may touch it."""
         return self.shell.room(self.arrangement.inside)
+
+    @cached_property
+    def arms(self) -> tuple[tuple[Arm, ...], tuple[Arm, ...]]:
+        """Where bars along x, and bars along y, can run."""
+        inside, shell = self.arrangement.inside, self.shell
+        found = [arms_of(inside, run, shell.liner_mm, shell.sheet_mm) for run in (0, 1)]
+        return (found[0], found[1])
+
+    def arm(self, run: int, across_mm: float) -> Arm:
+        """The arm that a place across the bars lies in, or nearest to."""
+        return min(self.arms[run], key=lambda arm: arm.off_mm(across_mm))
 
     @cached_property
     def bodies(self) -> tuple[tuple[str, Extent], ...]:
@@ -158,7 +172,8 @@ def _clusters(ground: Ground, stands: list[_Stand], run: int) -> list[tuple[floa
     rows = sorted({row for s in stands for row in s.rows(run)})
     out: list[list[float]] = []
     for row in rows:
-        if out and row - out[-1][1] < ground.width_mm + APART_MM:
+        near = out and row - out[-1][1] < ground.width_mm + APART_MM
+        if near and ground.arm(run, row) == ground.arm(run, out[-1][1]):
             out[-1][1] = row
         else:
             out.append([row, row])
@@ -170,22 +185,18 @@ def _floor_bar(ground: Ground, stands: list[_Stand], run: int, cluster: tuple[fl
     width = next((w for w in WIDTHS_MM if w >= ground.width_mm + high - low - 1e-6), high - low + ground.width_mm)
     bolts = [b for s in stands for b in _bolts(s) if low - 1e-3 <= b.at_mm[1 - run] <= high + 1e-3]
     face = ground.arrangement.inside.min_mm[2] + floor_bar_mm(ground.job)
-    least, most = ground.room.min_mm[1 - run] + width / 2.0, ground.room.max_mm[1 - run] - width / 2.0
+    arm = ground.arm(run, (low + high) / 2.0)
+    least, most = arm.least_mm + width / 2.0, arm.most_mm - width / 2.0
     middle = max(min((low + high) / 2.0, most), least)  # beside a wall the bar lies off the middle of its rows
     return CarrierBar(
-        "", run, 2, 1.0, face, middle, _ends(ground, run), width, floor_bar_mm(ground.job),
-        ground.job.box.material, True, tuple(bolts),
+        "", run, 2, 1.0, face, middle, arm.ends_mm, width, floor_bar_mm(ground.job),
+        ground.job.box.material, True, tuple(bolts), (arm.low.name, arm.high.name),
     )  # fmt: skip
 
 
 def _bolts(stand: _Stand) -> list[BarBolt]:
     fixing = stand.module.kind.fixing
     return [BarBolt(stand.module.id, fixing.bolt, p) for p in stand.points_mm] if fixing else []
-
-
-def _ends(ground: Ground, run: int, play_mm: float = 0.0) -> tuple[float, float]:
-    inside = ground.arrangement.inside
-    return inside.min_mm[run] + play_mm, inside.max_mm[run] - play_mm
 
 
 def _raised(
@@ -216,9 +227,11 @@ def _raised(
 def _cross_bar(ground: Ground, stand: _Stand, run: int, row: float) -> CarrierBar:
     across = 3 - run - stand.normal
     bolts = tuple(b for b in _bolts(stand) if abs(b.at_mm[across] - row) < 1e-3)
+    arm = ground.arm(run, row if stand.normal == 2 else stand.face_mm - stand.sign * CROSS_BAR_MM / 2.0)
+    ends = (arm.low.face_mm + END_PLAY_MM, arm.high.face_mm - END_PLAY_MM)
     return CarrierBar(
-        "", run, stand.normal, stand.sign, stand.face_mm, row, _ends(ground, run, END_PLAY_MM), ground.width_mm, CROSS_BAR_MM,
-        bar_material(ground.job), False, bolts,
+        "", run, stand.normal, stand.sign, stand.face_mm, row, ends, ground.width_mm, CROSS_BAR_MM,
+        bar_material(ground.job), False, bolts, (arm.low.name, arm.high.name),
     )  # fmt: skip
 
 
@@ -252,6 +265,8 @@ def _in_the_way(ground: Ground, bar: CarrierBar, bars: list[CarrierBar], own: se
     low, high = ground.room.min_mm[bar.across], ground.room.max_mm[bar.across]
     if body.min_mm[bar.across] < low - 1e-6 or body.max_mm[bar.across] > high + 1e-6:
         return "the liner of the wall beside it"
+    if len(ground.arms[bar.run]) > 1 and not _in_its_arm(ground, bar):
+        return "the step of the walls"
     for name, extent in ground.bodies:
         if name not in own and _meet(body, extent):
             return name
@@ -259,6 +274,15 @@ def _in_the_way(ground: Ground, bar: CarrierBar, bars: list[CarrierBar], own: se
         if not _same(bar, other) and _meet(body.grown(APART_MM), other.with_heads):
             return f"a bar of {other.bolts[0].module}"
     return ""
+
+
+def _in_its_arm(ground: Ground, bar: CarrierBar) -> bool:
+    """In a stepped box: whether a bar lies wholly in one arm, with its bolts well within its width."""
+    level = 1 - bar.run
+    arm = ground.arm(bar.run, bar.extent.centre_mm[level])
+    low, high = bar.extent.min_mm[level], bar.extent.max_mm[level]
+    off = max((abs(b.at_mm[bar.across] - bar.at_mm) for b in bar.bolts), default=0.0)
+    return arm.least_mm - 1e-6 <= low and high <= arm.most_mm + 1e-6 and off <= bar.width_mm / 2.0 - HOLE_EDGE_MM
 
 
 def _zone(module: PlacedModule) -> Extent | None:

@@ -30,7 +30,7 @@ class BarBolt:
 class CarrierBar:
     """A flat bar. run, normal: pack axes (0, 1, 2) along the bar and square to its broad face; sign: whether the modules lie
     on the side of the greater (+1) or lesser (-1) coordinate; face_mm: of the broad face that the modules touch; at_mm:
-    middle of its width along the third axis; ends_mm: along run. welded: on the floor.
+    middle of its width along the third axis; ends_mm: along run. welded: on the floor. walls: those its two ends stand at.
     """
 
     number: str
@@ -45,6 +45,7 @@ class CarrierBar:
     material: str
     welded: bool
     bolts: tuple[BarBolt, ...]
+    walls: tuple[str, str]
 
     @property
     def level(self) -> Level:
@@ -84,7 +85,7 @@ class CarrierBar:
 
     def wall(self, which: int) -> str:
         """Name of the wall that an end stands at."""
-        return (("aft", "fore"), ("right", "left"))[self.run][which]
+        return self.walls[which]
 
 
 @dataclass(frozen=True)

@@ -33,12 +33,15 @@ from layout.box.openings import opening_holes
 from layout.box.posts import POST_WIDTHS_MM
 from layout.box.ribs import RibPlan, rib_plan, rib_plates
 from layout.box.shell import Shell
+from layout.box.walls import WALLS
 from layout.box.welded import mounting_bars
-from layout.brackets.plan import WALLS, BracketPlan
+from layout.brackets.plan import BracketPlan
 from layout.design import Hardware, Hole, Plate, Profile, rectangle
 from layout.design.sheet_rules import check_sheet, limit_mm
+from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Extent, Pose, vec3
 from layout.job.model import Job
+from layout.stepped import Stepped
 from layout.tables import bolt
 
 LAND_PLAY_MM = 0.5
@@ -58,6 +61,10 @@ def design_folded_box(
     Raises:
         DesignError: no form of it that the press can bend, or an opening that does not fit its panel.
     """
+    if isinstance(inside, Stepped):
+        figure = f"a {inside.kind} step of {' x '.join(f'{s:.0f}' for s in inside.left_out.size_mm)} mm"
+        remedy = 'Use construction = "welded", or outline = "rectangular" (job file: box).'
+        raise DesignError("box", "only boxes with a rectangular plan and a level floor are folded", figure, remedy)
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
@@ -144,7 +151,7 @@ def _with_openings(job: Job, parts: FoldedParts, inside: Extent) -> FoldedParts:
         x0, y0, x1, y1 = parts.extent_mm(panel)
         corner = parts.pose(panel).then(Pose((x0, y0, 0.0)))
         name = f"{parts.number(panel)}-{panel.upper()}"
-        holes = opening_holes(job, panel, name, corner, inside, (x1 - x0, y1 - y0))
+        holes = opening_holes(job, panel, name, corner, inside, rectangle(x1 - x0, y1 - y0))
         parts = parts.with_holes(panel, tuple(replace(h, centre_mm=(h.centre_mm[0] + x0, h.centre_mm[1] + y0)) for h in holes))
     return parts
 

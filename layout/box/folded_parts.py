@@ -19,7 +19,7 @@ from layout.box.folded_flats import (
 )
 from layout.box.folding import BENT, FORM_NAMES, Form, laps
 from layout.box.shell import Shell
-from layout.brackets.plan import WALLS, along
+from layout.box.walls import WALLS, along
 from layout.design import Bend, Flange, FoldedPlate, Hole, Loop, Profile
 from layout.design.flat import flat_poses, profile_of
 from layout.design.geometry import loop_extent_mm

@@ -11,7 +11,7 @@ from layout.box.folded_parts import FoldedParts
 from layout.box.folding import BENT
 from layout.box.seams import Seam
 from layout.box.shell import Shell
-from layout.brackets.plan import WALLS
+from layout.box.walls import WALLS
 from layout.design import Plate, Weld
 from layout.frames import DIRECTIONS, Extent, Vec3, vec3
 

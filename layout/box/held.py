@@ -12,8 +12,9 @@ from layout.box.carriers import CarrierBar, Carriers, Level, Post
 from layout.box.notches import notched
 from layout.box.opening_room import uprights_keep_off
 from layout.box.posts import NoPost, posts_for
-from layout.box.shell import END_SCREW, MOUNTING_BAR_MM, Shell
-from layout.brackets.plan import WALLS, BracketPlan, along
+from layout.box.shell import END_SCREW, Shell
+from layout.box.walls import LOOKS, along, wall_of, walls_of
+from layout.brackets.plan import BracketPlan
 from layout.design import Bevel, Hardware, Hole, Plate, Profile, rectangle
 from layout.design.lengths import next_length_mm
 from layout.errors import DesignError
@@ -56,7 +57,7 @@ class _Site:
         """Bars and posts; turning: whether a level's bars are turned before a module is left out."""
         job, inside, shell = self.ground.job, self.ground.arrangement.inside, self.ground.shell
         prefix = job.job.drawing_number
-        keep_off = {wall: uprights_keep_off(job, wall, inside) for wall in WALLS}
+        keep_off = {wall.name: uprights_keep_off(job, wall.name, inside) for wall in walls_of(inside)}
         banned: frozenset[Level] = frozenset()
         left_out: dict[str, str] = {}
         while True:
@@ -177,8 +178,8 @@ def _end_screws(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardwa
     for bar in carriers.bars:
         for which in () if bar.welded else (0, 1):
             wall = bar.wall(which)
-            w = np.array(DIRECTIONS[WALLS[wall]])
-            grip = MOUNTING_BAR_MM + shell.sheet_mm + END_PLAY_MM + row.washer_thickness_mm
+            w = np.array(DIRECTIONS[LOOKS[wall]])
+            grip = shell.bar_mm + shell.sheet_mm + END_PLAY_MM + row.washer_thickness_mm
             length = grip + end_engagement_mm(shell, bar)
             at = bar.end_mm(which)
             name = f"{bar.number}-E{which + 1}"
@@ -200,7 +201,7 @@ def end_engagement_mm(shell: Shell, bar: CarrierBar) -> float:
         DesignError: no standard length between 1.5 d and that bolt.
     """
     row = bolt(END_SCREW)
-    grip = MOUNTING_BAR_MM + shell.sheet_mm + END_PLAY_MM + row.washer_thickness_mm
+    grip = shell.bar_mm + shell.sheet_mm + END_PLAY_MM + row.washer_thickness_mm
     most = min(_bolt_room_mm(bar), 3.0 * row.diameter_mm)
     lengths = [v for v in bolt_lengths_mm(END_SCREW, "hex screw") if LEAST_D * row.diameter_mm <= v - grip <= most]
     if not lengths:
@@ -224,17 +225,13 @@ def _post(job: Job, post: Post, inside: Extent, shell: Shell, holes: list[HolePl
         if h.wall == post.wall and abs(h.at_mm[along(h.wall)] - post.u_mm) <= half
     )
     profile = Profile(notched(post.width_mm, height, pose, inside, shell), mine)
-    return Plate(post.number, "post", job.box.material, MOUNTING_BAR_MM, profile, pose)
+    return Plate(post.number, "post", job.box.material, shell.bar_mm, profile, pose)
 
 
 def post_pose(post: Post, inside: Extent, shell: Shell) -> tuple[Pose, float]:
     """Pose and height of a post: own x along the wall, y up, z outward, as a mounting bar."""
-    w = np.array(DIRECTIONS[WALLS[post.wall]])
-    h = np.cross((0.0, 0.0, 1.0), w)
+    wall = wall_of(post.wall, inside)
     bottom = inside.min_mm[2] - shell.sheet_mm
-    face = float(np.dot(np.where(w > 0, inside.max_mm, inside.min_mm), w)) + shell.sheet_mm
-    middle = np.zeros(3)
-    middle[along(post.wall)] = post.u_mm
-    origin = middle - post.width_mm / 2.0 * h + face * w + np.array((0.0, 0.0, bottom))
-    axes: Axes = (vec3(h), (0.0, 0.0, 1.0), vec3(w))
+    origin = np.array(wall.point(post.u_mm, shell.sheet_mm, bottom)) - post.width_mm / 2.0 * wall.h
+    axes: Axes = (vec3(wall.h), (0.0, 0.0, 1.0), vec3(wall.w))
     return Pose(vec3(origin), axes), inside.max_mm[2] - shell.fold_radius_mm - bottom

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 
 from layout.box.openings import opening_holes
+from layout.box.outlines import plan_loop
 from layout.box.shell import GASKET_MM, Shell, lid_bolt_length_mm
-from layout.design import Hardware, Hole, Plate, Profile, rectangle
+from layout.design import Hardware, Hole, Plate, Profile
 from layout.frames import Extent, Pose, Vec3
 from layout.job.model import Job
+from layout.stepped import drawn_in, plan_of
 from layout.tables import bolt
 
 LID_PITCH_MM = 75.0
@@ -21,22 +23,22 @@ def lid_parts(
     """Flange ring and lid, gasket, bolts with washers and nuts, and the bolts' places (on top of the lid)."""
     prefix, t = job.job.drawing_number, shell.sheet_mm
     out = shell.slab_out_mm
-    (x0, y0, _), (_, _, z1), (sx, sy, _) = inside.min_mm, inside.max_mm, inside.size_mm
+    (x0, y0, _), (_, _, z1) = inside.min_mm, inside.max_mm
     places = lid_bolt_places(inside, shell)
     size = bolt(shell.lid_bolt)
     own = [(x - x0 + out, y - y0 + out) for x, y in places]
-    outline = rectangle(sx + 2 * out, sy + 2 * out, corner_mm=8.0)
+    outline = plan_loop(inside, out, out, corner_mm=8.0)
     ring_number, lid_number = f"{prefix}-B6", f"{prefix}-B7"
     ring = Plate(
         ring_number,
         "lid flange",
         job.box.material,
         t,
-        Profile(outline, _holes(ring_number, own, shell, size.hole_medium_mm), (rectangle(sx, sy, (out, out)),)),
+        Profile(outline, _holes(ring_number, own, shell, size.hole_medium_mm), (plan_loop(inside, 0.0, out),)),
         Pose((x0 - out, y0 - out, z1)),
     )
     lid_pose = Pose((x0 - out, y0 - out, z1 + t + GASKET_MM))
-    openings = opening_holes(job, "top", lid_number, lid_pose, inside, (sx + 2 * out, sy + 2 * out))
+    openings = opening_holes(job, "top", lid_number, lid_pose, inside, plan_loop(inside, out, out))
     lid_holes = (*_holes(lid_number, own, shell, size.hole_medium_mm), *openings)
     lid = Plate(lid_number, "lid", job.box.material, t, Profile(outline, lid_holes), lid_pose, group="lid")
     top = z1 + 2 * t + GASKET_MM + size.washer_thickness_mm
@@ -68,8 +70,7 @@ def lid_bolt_places(inside: Extent, shell: Shell) -> tuple[tuple[float, float], 
     line = shell.sheet_mm + shell.bolt_line_mm
     if shell.folded:
         return _off_the_corners(inside, shell, line)
-    (x0, y0, _), (x1, y1, _) = inside.min_mm, inside.max_mm
-    return bolt_line(Extent((x0 - line, y0 - line, 0.0), (x1 + line, y1 + line, 0.0)))
+    return bolt_line(drawn_in(inside, (-line, -line, 0.0), (-line, -line, 0.0)))
 
 
 def _off_the_corners(inside: Extent, shell: Shell, line: float) -> tuple[tuple[float, float], ...]:
@@ -89,10 +90,9 @@ def _off_the_corners(inside: Extent, shell: Shell, line: float) -> tuple[tuple[f
     return tuple(places)
 
 
-def bolt_line(rect: Extent, pitch_mm: float = LID_PITCH_MM) -> tuple[tuple[float, float], ...]:
-    """Evenly spaced places on a rectangle's edge, one on each corner, anticlockwise from the least corner."""
-    (x0, y0, _), (x1, y1, _) = rect.min_mm, rect.max_mm
-    corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+def bolt_line(outer: Extent, pitch_mm: float = LID_PITCH_MM) -> tuple[tuple[float, float], ...]:
+    """Evenly spaced places on the edge of a plan, one on each corner, anticlockwise from its first corner."""
+    corners = list(plan_of(outer))
     places: list[tuple[float, float]] = []
     for (ax, ay), (bx, by) in zip(corners, corners[1:] + corners[:1], strict=True):
         n = max(1, math.ceil(math.hypot(bx - ax, by - ay) / pitch_mm - 1e-9))
@@ -108,8 +108,8 @@ def _gasket(prefix: str, inside: Extent, shell: Shell, corner_mm: float = 4.0) -
     """Gasket strip on the flange, between its inner edge and the bolt holes."""
     t = shell.sheet_mm
     width = t + shell.bolt_line_mm - float(shell.lid_bolt[1:]) / 2.0 - 1.0
-    (x0, y0, _), (_, _, z1), (sx, sy, _) = inside.min_mm, inside.max_mm, inside.size_mm
-    outline = rectangle(sx + 2 * width, sy + 2 * width, corner_mm=corner_mm)
-    profile = Profile(outline, (), (rectangle(sx, sy, (width, width)),))
+    (x0, y0, _), (_, _, z1) = inside.min_mm, inside.max_mm
+    outline = plan_loop(inside, width, width, corner_mm=corner_mm)
+    profile = Profile(outline, (), (plan_loop(inside, 0.0, width),))
     pose = Pose((x0 - width, y0 - width, z1 + t))
     return Plate(f"{prefix}-G1", "lid gasket", "EPDM gasket", GASKET_MM, profile, pose, group="gasket")

@@ -1,13 +1,16 @@
-"""Insulating sheets on the floor and the four walls, with cut-outs where bars pass. Pack frame."""
+"""Insulating sheets on the floor and the walls, with cut-outs where bars pass. Pack frame."""
 
 from __future__ import annotations
 
+import numpy as np
 import shapely
 
 from layout.box.carriers import CarrierBar
 from layout.box.shell import Shell
+from layout.box.walls import Wall, walls_of
 from layout.design import Loop, Plate, Profile
-from layout.frames import Axes, Extent, Pose
+from layout.frames import Axes, Extent, Pose, vec3
+from layout.stepped import drawn_in, plan_of
 
 LINER = "insulating liner"
 PLAY_MM = 1.0
@@ -25,30 +28,40 @@ _ACROSS: Axes = (_Y, _Z, _X)
 def liner_sheets(prefix: str, inside: Extent, shell: Shell, bars: tuple[CarrierBar, ...]) -> tuple[Plate, ...]:
     """Sheets of the liner; several where bars part the floor. In a folded box they end before the bend of floor and wall."""
     t, r = shell.liner_mm, shell.fold_radius_mm
-    up = max(t, r)
     if t <= 0.0:
         return ()
-    (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm
-    sheets = {
-        "floor": (Extent((x0 + r, y0 + r, z0), (x1 - r, y1 - r, z0 + t)), _FLAT, (0, 1)),
-        "left": (Extent((x0, y1 - t, z0 + up), (x1, y1, z1)), _LENGTHWISE, (0, 2)),
-        "right": (Extent((x0, y0, z0 + up), (x1, y0 + t, z1)), _LENGTHWISE, (0, 2)),
-        "fore": (Extent((x1 - t, y0 + t, z0 + up), (x1, y1 - t, z1)), _ACROSS, (1, 2)),
-        "aft": (Extent((x0, y0 + t, z0 + up), (x0 + t, y1 - t, z1)), _ACROSS, (1, 2)),
-    }
+    (x0, y0, z0), (x1, y1, _) = inside.min_mm, inside.max_mm
+    floor = Extent((x0 + r, y0 + r, z0), (x1 - r, y1 - r, z0 + t))
+    plain = drawn_in(inside, (r, r, 0.0), (r, r, 0.0))
+    sheets = [("floor", floor, _FLAT, (0, 1), shapely.Polygon([(x - x0 - r, y - y0 - r) for x, y in plan_of(plain)]))]
+    for wall in walls_of(inside):
+        extent, plan = _on_wall(wall, t, max(t, r)), (wall.along, 2)
+        whole = shapely.box(0.0, 0.0, extent.size_mm[plan[0]], extent.size_mm[2])
+        sheets.append((wall.name, extent, _ACROSS if wall.along else _LENGTHWISE, plan, whole))
     found: list[Plate] = []
-    for name, (extent, axes, plan) in sheets.items():
-        for profile in _pieces(extent, plan, bars):
+    for name, extent, axes, plan, sheet in sheets:
+        for profile in _pieces(sheet, extent, plan, bars):
             origin = (extent.min_mm[0], extent.max_mm[1] if axes is _LENGTHWISE else extent.min_mm[1], extent.min_mm[2])
             number = f"{prefix}-L{len(found) + 1}"
             found.append(Plate(number, f"liner, {name}", LINER, t, profile, Pose(origin, axes), group="liner"))
     return tuple(found)
 
 
-def _pieces(extent: Extent, plan: tuple[int, int], bars: tuple[CarrierBar, ...]) -> list[Profile]:
+def _on_wall(wall: Wall, t: float, up_mm: float) -> Extent:
+    """The sheet on a wall, from a height above the floor. One along x fills all corners, also the elbow of a step."""
+    across = wall.along == 1
+    outer, elbow = (t, 0.0) if across else (0.0, -t)
+    low = wall.low_mm + (elbow if wall.elbow < 0 else outer)
+    high = wall.high_mm - (elbow if wall.elbow > 0 else outer)
+    a, b = wall.point(low, -t, wall.bottom_mm + up_mm), wall.point(high, 0.0, wall.top_mm)
+    return Extent(vec3(np.minimum(a, b)), vec3(np.maximum(a, b)))
+
+
+def _pieces(
+    sheet: shapely.Geometry, extent: Extent, plan: tuple[int, int], bars: tuple[CarrierBar, ...]
+) -> list[Profile]:
     """The sheet less the bars that cross it, in its own plane from its lesser corner."""
-    low, size = extent.min_mm, extent.size_mm
-    sheet: shapely.Geometry = shapely.box(0.0, 0.0, size[plan[0]], size[plan[1]])
+    low = extent.min_mm
     for bar in bars:
         body = bar.extent
         if any(body.min_mm[a] > extent.max_mm[a] or body.max_mm[a] < low[a] for a in range(3)):

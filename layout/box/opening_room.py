@@ -6,9 +6,11 @@ import numpy as np
 
 from layout.arrangement import Arrangement
 from layout.box.carriers import Carriers
+from layout.box.openings import panel_middle
 from layout.box.posts import bar_ends, leg_area
 from layout.box.shell import Shell
-from layout.brackets.plan import WALLS, BracketPlan, along
+from layout.box.walls import WALLS, along
+from layout.brackets.plan import BracketPlan
 from layout.errors import DesignError
 from layout.frames import Extent
 from layout.job.box import Opening
@@ -22,9 +24,8 @@ _FACES = {**WALLS, "top": "+z", "bottom": "-z"}
 
 def opening_place(opening: Opening, inside: Extent) -> tuple[float, float]:
     """Middle of an opening in the pack's frame: along its wall and z; or x and y in lid and floor."""
-    axes = _PANELS.get(opening.panel) or (along(opening.panel), 2)
-    middle = inside.centre_mm
-    return middle[axes[0]] + opening.at_mm[0], middle[axes[1]] + opening.at_mm[1]
+    u, v = panel_middle(opening.panel, inside)
+    return u + opening.at_mm[0], v + opening.at_mm[1]
 
 
 def uprights_keep_off(job: Job, wall: str, inside: Extent) -> list[tuple[float, float]]:

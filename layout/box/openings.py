@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 
-from layout.design import Hole
+from layout.box.walls import wall_of
+from layout.design import Hole, Loop
 from layout.errors import DesignError
 from layout.frames import Extent, Pose
 from layout.job.box import Opening
@@ -13,10 +15,14 @@ from layout.job.model import Job
 _AXES = {"fore": (1, 2), "aft": (1, 2), "left": (0, 2), "right": (0, 2), "top": (0, 1), "bottom": (0, 1)}
 
 
-def opening_holes(
-    job: Job, panel: str, number: str, pose: Pose, inside: Extent, size_mm: tuple[float, float]
-) -> tuple[Hole, ...]:
-    """Holes of one panel, in its own plane. size_mm: the panel's own width and height.
+def panel_middle(panel: str, inside: Extent) -> tuple[float, float]:
+    """Middle of a panel in its own two pack axes; of lid and floor with a corner left out, that of what bounds them."""
+    middle = inside.centre_mm
+    return (middle[0], middle[1]) if _AXES[panel] == (0, 1) else (wall_of(panel, inside).middle_mm, middle[2])
+
+
+def opening_holes(job: Job, panel: str, number: str, pose: Pose, inside: Extent, outline: Loop) -> tuple[Hole, ...]:
+    """Holes of one panel, in its own plane. outline: of the panel there, with square corners.
 
     Raises:
         DesignError: an opening that comes nearer to the panel's edge than its own radius' worth of sheet (10 mm at least),
@@ -27,7 +33,7 @@ def opening_holes(
         if opening.panel != panel:
             continue
         hole = Hole(f"{number}-O{len(holes) + 1}", _centre(opening, pose, inside), opening.diameter_mm, opening.name)
-        _check_edges(job, opening, hole, size_mm)
+        _check_edges(job, opening, hole, outline)
         for other in holes:
             apart = float(np.hypot(*np.subtract(other.centre_mm, hole.centre_mm)))
             if apart < (other.diameter_mm + hole.diameter_mm) / 2.0 + 5.0:
@@ -43,19 +49,23 @@ def opening_holes(
 
 def _centre(opening: Opening, pose: Pose, inside: Extent) -> tuple[float, float]:
     point = np.array(inside.centre_mm)
-    for axis, value in zip(_AXES[opening.panel], opening.at_mm, strict=True):
-        point[axis] += value
+    for axis, middle, value in zip(_AXES[opening.panel], panel_middle(opening.panel, inside), opening.at_mm, strict=True):
+        point[axis] = middle + value
     x, y, _ = pose.inverse_point(point)
     return (float(x), float(y))
 
 
-def _check_edges(job: Job, opening: Opening, hole: Hole, size_mm: tuple[float, float]) -> None:
+def _check_edges(job: Job, opening: Opening, hole: Hole, outline: Loop) -> None:
     r = hole.diameter_mm / 2.0
-    nearest = min(*(c - r for c in hole.centre_mm), *(s - c - r for s, c in zip(size_mm, hole.centre_mm, strict=True)))
+    panel = shapely.Polygon([(x, y) for x, y, _ in outline])
+    middle = shapely.Point(hole.centre_mm)
+    nearest = float(panel.exterior.distance(middle)) * (1.0 if panel.contains(middle) else -1.0) - r
+    size_mm = tuple(max(v[k] for v in outline) - min(v[k] for v in outline) for k in (0, 1))
+    cut = ", a corner left out" if len(outline) > 4 else ""
     if nearest < 10.0:
         raise DesignError(
             f"opening {opening.name!r} in the {opening.panel} panel",
             "at least 10 mm of sheet between opening and edge of the panel",
-            f"{nearest:.1f} mm left: panel {size_mm[0]:.0f} x {size_mm[1]:.0f} mm, hole {hole.diameter_mm:g} mm",
+            f"{nearest:.1f} mm left: panel {size_mm[0]:.0f} x {size_mm[1]:.0f} mm{cut}, hole {hole.diameter_mm:g} mm",
             f"Move it nearer to the middle or make it smaller (job file: box.opening, {job.box.sheet_mm:g} mm sheet).",
         )

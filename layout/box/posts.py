@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from layout.box.carriers import CarrierBar, Post
 from layout.box.shell import END_SCREW, Shell
-from layout.brackets.plan import WALLS, BracketPlan, along
+from layout.box.walls import Wall, along, walls_of
+from layout.brackets.plan import BracketPlan
 from layout.brackets.rows import leg_holes
 from layout.frames import Extent
 from layout.tables import bolt
@@ -70,14 +71,15 @@ def posts_for(
     """
     posts: list[Post] = []
     ends = bar_ends(bars)
-    for wall in WALLS:
-        mine = [e for e in ends if e.wall == wall]
-        mounting = [(u, p.bar_width_mm) for p in plans if p.wall == wall for u in p.bars_u_mm]
+    for wall in walls_of(inside):
+        mine = [e for e in ends if e.wall == wall.name]
+        mounting = [(u, p.bar_width_mm) for p in plans if p.wall == wall.name for u in p.bars_u_mm]
         for end in mine:
-            _check_end(end, [p for p in plans if p.wall == wall], inside, shell)
+            _check_end(end, wall, [p for p in plans if p.wall == wall.name], inside, shell)
         free = [e for e in mine if not _on_one(e, mounting)]
-        for u, width in _clustered(free, [*mounting, *(keep_off or {}).get(wall, [])], inside, along(wall), least_mm):
-            posts.append(Post(f"{prefix}-U{len(posts) + 1}", wall, u, width))
+        stands = _Row(*wall.usable_mm(shell.side_mm), least_mm)
+        for u, width in _clustered(free, [*mounting, *(keep_off or {}).get(wall.name, [])], stands):
+            posts.append(Post(f"{prefix}-U{len(posts) + 1}", wall.name, u, width))
     return tuple(posts)
 
 
@@ -85,9 +87,9 @@ def _on_one(end: BarEnd, mounting: list[tuple[float, float]]) -> bool:
     return any(abs(end.u_mm - u) <= width / 2.0 - POST_EDGE_MM + 1e-6 for u, width in mounting)
 
 
-def _check_end(end: BarEnd, plans: list[BracketPlan], inside: Extent, shell: Shell) -> None:
-    axis = along(end.wall)
-    edge = min(end.u_mm - inside.min_mm[axis], inside.max_mm[axis] - end.u_mm)
+def _check_end(end: BarEnd, wall: Wall, plans: list[BracketPlan], inside: Extent, shell: Shell) -> None:
+    axis = wall.along
+    edge = min(end.u_mm - wall.low_mm, wall.high_mm - end.u_mm)
     if edge < 8.0:
         raise NoPost(end.bar, f"its end lies {edge:.0f} mm from the corner of the box")
     below, above = end.z_mm - inside.min_mm[2], inside.max_mm[2] - shell.flange_below_mm - end.z_mm
@@ -113,9 +115,16 @@ def leg_area(
     return min(us) - out, max(us) + out, min(zs) - 16.0 - room_mm, max(zs) + 16.0 + room_mm
 
 
-def _clustered(
-    ends: list[BarEnd], mounting: list[tuple[float, float]], inside: Extent, axis: int, least_mm: float
-) -> list[tuple[float, float]]:
+@dataclass(frozen=True)
+class _Row:
+    """Where posts may stand on a wall, and how wide they are at least."""
+
+    low_mm: float
+    high_mm: float
+    width_mm: float
+
+
+def _clustered(ends: list[BarEnd], mounting: list[tuple[float, float]], row: _Row) -> list[tuple[float, float]]:
     """Middles and widths of posts over the ends: ends share a post where two would crowd each other.
 
     Raises:
@@ -123,12 +132,12 @@ def _clustered(
     """
     groups = [[end] for end in sorted(ends, key=lambda e: e.u_mm)]
     for group in groups:
-        if _placed(group, mounting, inside, axis, least_mm) is None:
+        if _placed(group, mounting, row) is None:
             raise _crowded(group)
     while True:
         placed: list[tuple[float, float]] = []
         for group in groups:
-            found = _placed(group, [*mounting, *placed], inside, axis, least_mm)
+            found = _placed(group, [*mounting, *placed], row)
             if found is None:
                 break
             placed.append(found)
@@ -152,20 +161,18 @@ def _crowded(group: list[BarEnd]) -> NoPost:
     return NoPost(end.bar, f"no upright bar finds room behind its end, {end.u_mm:.0f} mm along the {end.wall} wall")
 
 
-def _placed(
-    group: list[BarEnd], taken: list[tuple[float, float]], inside: Extent, axis: int, least_mm: float
-) -> tuple[float, float] | None:
+def _placed(group: list[BarEnd], taken: list[tuple[float, float]], row: _Row) -> tuple[float, float] | None:
     """A post over a group of ends: the narrowest stock, moved along the wall as its ends allow until it is clear."""
     low, high = group[0].u_mm, group[-1].u_mm
     middle = (low + high) / 2.0
-    for width in (w for w in POST_WIDTHS_MM if w >= least_mm):
+    for width in (w for w in POST_WIDTHS_MM if w >= row.width_mm):
         play = (width - (high - low)) / 2.0 - POST_EDGE_MM
         if play < -1e-6:
             continue
         for step in range(int(play) + 1):
             for u in (middle + step, middle - step):
                 apart = all(abs(u - t) >= (width + w) / 2.0 + POSTS_APART_MM - 1e-6 for t, w in taken)
-                if apart and inside.min_mm[axis] <= u - width / 2.0 and u + width / 2.0 <= inside.max_mm[axis]:
+                if apart and row.low_mm <= u - width / 2.0 and u + width / 2.0 <= row.high_mm:
                     return u, width
         return None
     return None

@@ -7,13 +7,17 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from layout.box.shell import FLOOR_RIB_MM, Shell
-from layout.brackets.plan import BracketPlan, along
+from layout.box.walls import along
+from layout.brackets.plan import BracketPlan
 from layout.design import Plate, Profile
 from layout.frames import Extent, Pose
+from layout.stepped import Stepped
 
 RIB_THICKNESS_MM = 6.0
 RIB_PITCH_MM = 150.0
 END_CUT_MM = 15.0
+STEP_ROOM_MM = 6.0
+"""Between a rib and the inner face of a step's wall above it: room for both fillets (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -39,35 +43,58 @@ def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...]) -> RibPlan:
         bars[along(plan.wall)].extend(plan.bars_u_mm)
     other = 0 if len(bars[0]) >= len(bars[1]) else 1
     low, high = inside.min_mm[other], inside.max_mm[other]
-    lines = sorted({round(u, 3) for u in bars[other]})
+    lines = sorted({_off_the_step(round(u, 3), inside, other) for u in bars[other]})
     marks = [low, *lines, high]
     filled = list(lines)
     for a, b in pairwise(marks):
         parts = math.ceil((b - a) / RIB_PITCH_MM)
-        filled.extend(a + (b - a) * k / parts for k in range(1, parts))
+        filled.extend(_off_the_step(a + (b - a) * k / parts, inside, other) for k in range(1, parts))
     apart = [u for i, u in enumerate(sorted(filled)) if i == 0 or u - sorted(filled)[i - 1] > 2.0 * RIB_THICKNESS_MM]
     return RibPlan(1 - other, tuple(apart), FLOOR_RIB_MM, RIB_THICKNESS_MM)
+
+
+def _off_the_step(u: float, inside: Extent, across: int) -> float:
+    """A rib's middle moved off the wall plate of a step, into the part of the floor that it runs under full length."""
+    if not isinstance(inside, Stepped) or inside.kind != "plan":
+        return u
+    line, after = inside.line_mm(across), inside.at_high(across)
+    off = RIB_THICKNESS_MM / 2.0 + STEP_ROOM_MM
+    near = line - off < u < line + 2.0 * off if after else line - 2.0 * off < u < line + off
+    return round(line - off if after else line + off, 3) if near else u
+
+
+def _run(inside: Extent, axis: int, u: float) -> tuple[float, float]:
+    """From where to where the floor reaches along a rib, between the walls' inner faces."""
+    low, high = inside.min_mm[axis], inside.max_mm[axis]
+    if not isinstance(inside, Stepped) or inside.kind != "plan":
+        return low, high
+    line, across = inside.line_mm(axis), 1 - axis
+    beyond = u > inside.line_mm(across) if inside.at_high(across) else u < inside.line_mm(across)
+    if not beyond:
+        return low, high
+    return (low, line) if inside.at_high(axis) else (line, high)
 
 
 def rib_plates(prefix: str, material: str, inside: Extent, shell: Shell, plan: RibPlan) -> tuple[Plate, ...]:
     """Flat bars on edge under the floor, full width of the box, ends cut back below."""
     t = shell.sheet_mm
-    length = inside.size_mm[plan.axis] + 2.0 * t
     h, cut = plan.height_mm, min(END_CUT_MM, plan.height_mm - 10.0)
-    outline = (
-        (cut, 0.0, 0.0),
-        (length - cut, 0.0, 0.0),
-        (length, cut, 0.0),
-        (length, h, 0.0),
-        (0.0, h, 0.0),
-        (0.0, cut, 0.0),
-    )
     z = inside.min_mm[2] - t - h
     plates = []
     for i, u in enumerate(plan.at_mm):
+        low, high = _run(inside, plan.axis, u)
+        length = high - low + 2.0 * t
+        outline = (
+            (cut, 0.0, 0.0),
+            (length - cut, 0.0, 0.0),
+            (length, cut, 0.0),
+            (length, h, 0.0),
+            (0.0, h, 0.0),
+            (0.0, cut, 0.0),
+        )
         if plan.axis == 0:  # own x = x, own y = z, own z = -y
-            pose = Pose((inside.min_mm[0] - t, u + plan.thickness_mm / 2.0, z), ((1, 0, 0), (0, 0, 1), (0, -1, 0)))
+            pose = Pose((low - t, u + plan.thickness_mm / 2.0, z), ((1, 0, 0), (0, 0, 1), (0, -1, 0)))
         else:  # own x = y, own y = z, own z = x
-            pose = Pose((u - plan.thickness_mm / 2.0, inside.min_mm[1] - t, z), ((0, 1, 0), (0, 0, 1), (1, 0, 0)))
+            pose = Pose((u - plan.thickness_mm / 2.0, low - t, z), ((0, 1, 0), (0, 0, 1), (1, 0, 0)))
         plates.append(Plate(f"{prefix}-F{i + 1}", f"floor rib {i + 1}", material, plan.thickness_mm, Profile(outline), pose))
     return tuple(plates)

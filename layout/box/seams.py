@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
 from layout.box.shell import Shell
-from layout.brackets.plan import WALLS
+from layout.box.walls import WALLS, wall_at, walls_of
 from layout.design import Plate, Weld
 from layout.frames import DIRECTIONS, Extent, Vec3, vec3
 
+SAME_MM = 1e-6
 Seam = tuple[str, tuple[Vec3, ...], tuple[str, str]]
 """Kind, path, numbers of the two parts."""
 
@@ -34,51 +36,46 @@ def seams(prefix: str, inside: Extent, shell: Shell, parts: SeamParts) -> tuple[
     found = [
         *_around(inside, shell, parts),
         *_uprights(inside, shell, parts),
-        *(seam for bar in parts.bars for seam in _bar(bar, parts)),
+        *(seam for bar in parts.bars for seam in _bar(bar, inside, parts)),
         *(seam for rib in parts.ribs for seam in _rib(rib, parts)),
-        *(seam for bar in parts.floor_bars for seam in _floor_bar(bar, parts)),
+        *(seam for bar in parts.floor_bars for seam in _floor_bar(bar, inside, parts)),
     ]
     throats = {"corner": shell.sheet_mm, "fillet": shell.fillet_mm}
     return tuple(Weld(f"{prefix}-W{i + 1}", kind, throats[kind], path, joins) for i, (kind, path, joins) in enumerate(found))
 
 
-def _corners(inside: Extent, shell: Shell) -> tuple[float, float, float, float]:
-    t = shell.sheet_mm
-    return inside.min_mm[0] - t, inside.max_mm[0] + t, inside.min_mm[1] - t, inside.max_mm[1] + t
-
-
 def _around(inside: Extent, shell: Shell, parts: SeamParts) -> list[Seam]:
-    """Walls to floor and walls to flange."""
-    xa, xb, ya, yb = _corners(inside, shell)
-    z0, z1 = inside.min_mm[2], inside.max_mm[2]
-    ends = {
-        "left": ((xa, yb), (xb, yb)),
-        "right": ((xa, ya), (xb, ya)),
-        "fore": ((xb, ya), (xb, yb)),
-        "aft": ((xa, ya), (xa, yb)),
-    }
+    """Walls to floor and walls to flange, from outer corner to outer corner."""
+    t = shell.sheet_mm
     found: list[Seam] = []
-    for wall, plan in ends.items():
-        number = parts.panels[wall].number
-        found.append(("corner", tuple((x, y, z0) for x, y in plan), (parts.panels["bottom"].number, number)))
-        found.append(("fillet", tuple((x, y, z1) for x, y in plan), (number, parts.flange.number)))
+    for wall in walls_of(inside):
+        ends = wall.low_mm + (t if wall.elbow < 0 else -t), wall.high_mm + (-t if wall.elbow > 0 else t)
+        number = parts.panels[wall.name].number
+        below, above = (tuple(wall.point(u, t, z) for u in ends) for z in (wall.bottom_mm, wall.top_mm))
+        found.append(("corner", below, (parts.panels["bottom"].number, number)))
+        found.append(("fillet", above, (number, parts.flange.number)))
     return found
 
 
 def _uprights(inside: Extent, shell: Shell, parts: SeamParts) -> list[Seam]:
-    """The four upright corners."""
-    xa, xb, ya, yb = _corners(inside, shell)
-    z0, z1 = inside.min_mm[2], inside.max_mm[2]
-    return [
-        ("corner", ((x, y, z0), (x, y, z1)), (parts.panels[end].number, parts.panels[side].number))
-        for end, x in (("fore", xb), ("aft", xa))
-        for side, y in (("left", yb), ("right", ya))
-    ]
+    """The upright corners: filled from outside; a fillet in the elbow of a step."""
+    walls, t = walls_of(inside), shell.sheet_mm
+    found: list[Seam] = []
+    for end, side in product((w for w in walls if w.along == 1), (w for w in walls if w.along == 0)):
+        meet = all(min(abs(a.low_mm - b.face_mm), abs(a.high_mm - b.face_mm)) < SAME_MM for a, b in ((end, side), (side, end)))
+        if meet:
+            x, y = end.point(0.0, t, 0.0)[0], side.point(0.0, t, 0.0)[1]
+            elbow = end.elbow != 0 and side.elbow != 0
+            path = ((x, y, end.bottom_mm), (x, y, end.top_mm))
+            numbers = (parts.panels[end.name].number, parts.panels[side.name].number)
+            found.append(("fillet" if elbow else "corner", path, numbers))
+    return found
 
 
-def _bar(bar: Plate, parts: SeamParts) -> list[Seam]:
+def _bar(bar: Plate, inside: Extent, parts: SeamParts) -> list[Seam]:
     """Both long edges of a bar on its wall."""
-    wall = next(name for name, d in WALLS.items() if np.allclose(bar.pose.axes[2], DIRECTIONS[d]))
+    looks = next(d for d in WALLS.values() if np.allclose(bar.pose.axes[2], DIRECTIONS[d]))
+    wall = wall_at(inside, looks, bar.pose.origin_mm).name
     width = max(v[0] for v in bar.profile.outline)
     height = max(v[1] for v in bar.profile.outline)
     return [
@@ -98,15 +95,16 @@ def _rib(rib: Plate, parts: SeamParts) -> list[Seam]:
     ]
 
 
-def _floor_bar(bar: Plate, parts: SeamParts) -> list[Seam]:
+def _floor_bar(bar: Plate, inside: Extent, parts: SeamParts) -> list[Seam]:
     """Both long edges of a bar on the floor, and the upright edges of its ends at the walls."""
     length = max(v[0] for v in bar.profile.outline)
     width, floor = max(v[1] for v in bar.profile.outline), parts.panels["bottom"].number
     found: list[Seam] = [
         ("fillet", tuple(vec3(bar.pose.point((x, y, 0.0))) for x in (0.0, length)), (bar.number, floor)) for y in (0.0, width)
     ]
-    low, high = ("aft", "fore") if abs(bar.pose.axes[0][0]) > 0.5 else ("right", "left")
-    for x, wall in ((0.0, low), (length, high)):
+    axis = "x" if abs(bar.pose.axes[0][0]) > 0.5 else "y"
+    for x, looks in ((0.0, f"-{axis}"), (length, f"+{axis}")):
+        wall = wall_at(inside, looks, vec3(bar.pose.point((x, width / 2.0, 0.0)))).name
         for y in (0.0, width):
             path = tuple(vec3(bar.pose.point((x, y, z))) for z in (0.0, bar.thickness_mm))
             found.append(("fillet", path, (bar.number, parts.panels[wall].number)))

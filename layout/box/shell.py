@@ -13,13 +13,17 @@ from layout.box.carrier_room import all_on_bars, can_be_bolted, head_mm
 from layout.design.lengths import next_length_mm
 from layout.frames import Extent, vec3
 from layout.job.model import Job
+from layout.stepped import Stepped, drawn_in, parts_of
 from layout.tables import bolt
 
 if TYPE_CHECKING:
     from layout.box.folding import FoldedFlange
 
-MOUNTING_BAR_MM = 15.0
-"""Thickness of the bars on the walls that brackets are bolted to (tapped 1.5 d deep for M8)."""
+BAR_THICKNESSES_MM = (15.0, 20.0, 25.0, 30.0, 40.0)
+"""Flat bar for the mounting bars and posts on the walls; the least is tapped 1.5 d deep for M8."""
+
+LEG_PLAY_MM = 1.0
+"""Between the lid flange and the leg of a bracket that passes it on its way up."""
 
 FLOOR_RIB_MM = 40.0
 """Greatest height of the ribs under the floor."""
@@ -37,6 +41,10 @@ HEADS_MM = 6.0
 """Heads and washers of those screws (M6: 5.6 mm) on the outer side of mounting bars and posts."""
 
 
+BESIDE = " beside the step"
+"""Names the second piece of a stepped box."""
+
+
 @dataclass(frozen=True)
 class Shell:
     """Offsets of everything that belongs to the box, measured from its inside.
@@ -47,7 +55,9 @@ class Shell:
     reach of the slab of flange, gasket, lid, bolt heads and nuts below and above the inside's top. bolt_line_mm: from the
     wall's outer face to the line of the lid bolts. mount_room_mm: least distance from the axis of a mount point to the box
     body, so that a bracket can be bent and bolted there (the larger of this and half the mount's own envelope counts).
-    fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded one.
+    bar_mm: thickness of the mounting bars and posts; where a mount lies above (normal -z), thick enough that a bracket's leg
+    passes outside the lid flange on its way up. fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded
+    one.
     """
 
     sheet_mm: float
@@ -60,6 +70,7 @@ class Shell:
     bolt_line_mm: float
     lid_bolt: str
     mount_room_mm: float
+    bar_mm: float
     fold_radius_mm: float = 0.0
 
     @property
@@ -97,20 +108,31 @@ class Shell:
         return self.sheet_mm + self.flange_out_mm
 
     def body(self, inside: Extent) -> Extent:
-        """Walls with their bars, floor with its ribs."""
+        """Walls with their bars, floor with its ribs; of a stepped inside what bounds it (see `bodies`)."""
         x, y, z = self.side_mm, self.side_mm, self.below_mm
         (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm
         return Extent((x0 - x, y0 - y, z0 - z), (x1 + x, y1 + y, z1))
 
     def slab(self, inside: Extent) -> Extent:
-        """Lid flange, gasket, lid, bolt heads above and nuts below."""
+        """Lid flange, gasket, lid, bolt heads above and nuts below; of a stepped inside what bounds it (see `slabs`)."""
         out = self.slab_out_mm
         (x0, y0, _), (x1, y1, z1) = inside.min_mm, inside.max_mm
         return Extent((x0 - out, y0 - out, z1 - self.flange_below_mm), (x1 + out, y1 + out, z1 + self.flange_above_mm))
 
+    def bodies(self, inside: Extent) -> tuple[Extent, ...]:
+        """Walls with their bars, floor with its ribs: one box, or two that overlap where the inside is stepped."""
+        return tuple(self.body(part) for part in parts_of(inside))
+
+    def slabs(self, inside: Extent) -> tuple[Extent, ...]:
+        """Lid flange, gasket, lid, bolt heads and nuts: one box, or two where a corner of the plan is left out."""
+        plain = not isinstance(inside, Stepped) or inside.kind == "floor"
+        return (self.slab(inside),) if plain else tuple(self.slab(part) for part in parts_of(inside))
+
     def pieces(self, inside: Extent) -> tuple[tuple[str, Extent], ...]:
         """Named convex pieces that together hold all of the box (without brackets and hung equipment)."""
-        return (("box body", self.body(inside)), ("lid flange", self.slab(inside)))
+        bodies = [(f"box body{BESIDE if i else ''}", piece) for i, piece in enumerate(self.bodies(inside))]
+        slabs = [(f"lid flange{BESIDE if i else ''}", piece) for i, piece in enumerate(self.slabs(inside))]
+        return (*bodies, *slabs)
 
     def outermost(self, inside: Extent) -> Extent:
         """The least axis-parallel box around all pieces."""
@@ -125,8 +147,7 @@ class Shell:
         A body that keeps the radius from a wall stands clear of the bend between wall and floor at any height.
         """
         t, s = self.liner_mm, self.beside_mm
-        (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm
-        return Extent((x0 + s, y0 + s, z0 + t), (x1 - s, y1 - s, z1))
+        return drawn_in(inside, (s, s, t), (s, s, 0.0))
 
 
 def lid_bolt_length_mm(size_name: str, sheet_mm: float) -> float:
@@ -151,18 +172,22 @@ def shell_of(job: Job) -> Shell:
     under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
     heads = HEADS_MM if any(can_be_bolted(kind) for kind in job.modules) else 0.0
     fixings = [kind.fixing for kind in job.modules if kind.fixing]
+    out = fold.out_mm if fold else line + edge
+    hung = any(mount.normal == "-z" for mount in job.mount_points)
+    bar = next((b for b in BAR_THICKNESSES_MM if b >= (out + LEG_PLAY_MM if hung else 0.0)), BAR_THICKNESSES_MM[-1])
     below = max(head_mm(f.bolt) for f in fixings) if all_on_bars(job) else FLOOR_RIB_MM
     return Shell(
         sheet_mm=sheet,
         liner_mm=job.box.liner_mm,
-        side_mm=sheet + MOUNTING_BAR_MM + heads,
+        side_mm=sheet + bar + heads,
         below_mm=sheet + float(math.ceil(below)),
-        flange_out_mm=fold.out_mm if fold else line + edge,
+        flange_out_mm=out,
         flange_below_mm=lid_bolt_length_mm(job.box.lid_bolt, sheet) - under_head + 1.0,
         flange_above_mm=under_head + size.hex_height_mm,
         bolt_line_mm=line,
         lid_bolt=job.box.lid_bolt,
         mount_room_mm=MOUNT_ROOM_MM - heads,
+        bar_mm=bar,
         fold_radius_mm=fold.radius_mm if fold else 0.0,
     )
 

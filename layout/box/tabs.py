@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from layout.box.shell import Shell
-from layout.brackets.plan import WALLS, along
+from layout.box.walls import WALLS, along
 from layout.checks.rule import Source
 from layout.design import Loop, Plate
 from layout.design.geometry import hole_polygon, loop_extent_mm

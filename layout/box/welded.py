@@ -17,15 +17,17 @@ from layout.box.liner import liner_sheets
 from layout.box.notches import notched
 from layout.box.opening_room import check_openings
 from layout.box.openings import opening_holes
+from layout.box.outlines import plan_loop
 from layout.box.posts import POST_WIDTHS_MM
 from layout.box.ribs import RibPlan, rib_plan, rib_plates
 from layout.box.seams import SeamParts, seams
-from layout.box.shell import MOUNTING_BAR_MM, Shell
+from layout.box.shell import Shell
 from layout.box.tabs import Located, with_tabs
-from layout.brackets.plan import WALLS, BracketPlan, along, wall_face_mm
+from layout.box.walls import NUMBERS, along, wall_of, walls_of
+from layout.brackets.plan import BracketPlan
 from layout.brackets.rows import bar_holes
 from layout.design import Hole, Plate, Profile, rectangle
-from layout.frames import DIRECTIONS, Extent, Pose, vec3
+from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
 
 
@@ -55,7 +57,7 @@ def design_box(
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
     held = carrier_parts(job, carriers, inside, shell)
-    panels = [_floor(job, inside, shell, held), *(_wall(job, wall, inside, shell, held) for wall in WALLS)]
+    panels = [_floor(job, inside, shell, held), *(_wall(job, wall.name, inside, shell, held) for wall in walls_of(inside))]
     bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
     ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
@@ -88,28 +90,25 @@ def design_box(
 
 def wall_pose(wall: str, inside: Extent, shell: Shell) -> Pose:
     """Own frame of a wall: x along the wall, y up, z outward; origin at its lower corner on the inner face."""
-    w = np.array(DIRECTIONS[WALLS[wall]])
-    h = np.cross((0.0, 0.0, 1.0), w)
-    face = wall_face_mm(wall, inside, shell) - shell.sheet_mm
-    low, high = inside.min_mm, inside.max_mm
-    start = np.where(h > 0, low, high) * np.abs(h)
-    extra = shell.sheet_mm if wall in ("left", "right") else 0.0
-    origin = start - extra * h + face * w + np.array((0.0, 0.0, low[2]))
-    return Pose(vec3(origin), (vec3(h), (0.0, 0.0, 1.0), vec3(w)))
+    one = wall_of(wall, inside)
+    low, high = one.plate_mm(shell.sheet_mm)
+    start = low if one.h.sum() > 0 else high
+    return Pose(one.point(start, 0.0, one.bottom_mm), (vec3(one.h), (0.0, 0.0, 1.0), vec3(one.w)))
 
 
 def wall_size_mm(wall: str, inside: Extent, shell: Shell) -> tuple[float, float]:
-    """Length and height of a wall plate: left and right walls lap the ends of fore and aft walls."""
-    sx, sy, sz = inside.size_mm
-    return (sx + 2.0 * shell.sheet_mm, sz) if wall in ("left", "right") else (sy, sz)
+    """Length and height of a wall plate: walls along x lap the ends of walls along y."""
+    one = wall_of(wall, inside)
+    low, high = one.plate_mm(shell.sheet_mm)
+    return high - low, one.top_mm - one.bottom_mm
 
 
 def _floor(job: Job, inside: Extent, shell: Shell, held: CarrierParts) -> _Panel:
     t, number = shell.sheet_mm, f"{job.job.drawing_number}-B1"
-    (x0, y0, z0), (sx, sy, _) = inside.min_mm, inside.size_mm
-    outline = rectangle(sx + 2 * t, sy + 2 * t)
+    x0, y0, z0 = inside.min_mm
+    outline = plan_loop(inside, t, t)
     pose = Pose((x0 - t, y0 - t, z0 - t))
-    openings = opening_holes(job, "bottom", number, pose, inside, (sx + 2 * t, sy + 2 * t))
+    openings = opening_holes(job, "bottom", number, pose, inside, outline)
     holes = tuple(hole_at(pose, place) for place in held.floor_holes)
     return _Panel("bottom", Plate(number, "floor", job.box.material, t, Profile(outline, (*openings, *holes)), pose))
 
@@ -121,12 +120,13 @@ def hole_at(pose: Pose, place: HolePlace, ending: str = "") -> Hole:
 
 
 def _wall(job: Job, wall: str, inside: Extent, shell: Shell, held: CarrierParts) -> _Panel:
-    number = f"{job.job.drawing_number}-B{2 + list(WALLS).index(wall)}"
+    number = f"{job.job.drawing_number}-B{NUMBERS[wall]}"
     width, height = wall_size_mm(wall, inside, shell)
     pose = wall_pose(wall, inside, shell)
-    holes = opening_holes(job, wall, number, pose, inside, (width, height))
+    outline = rectangle(width, height)
+    holes = opening_holes(job, wall, number, pose, inside, outline)
     screws = tuple(hole_at(pose, place, "-W") for place in held.wall_holes if place.wall == wall)
-    profile = Profile(rectangle(width, height), (*holes, *screws))
+    profile = Profile(outline, (*holes, *screws))
     return _Panel(wall, Plate(number, f"{wall} wall", job.box.material, shell.sheet_mm, profile, pose))
 
 
@@ -150,7 +150,7 @@ def mounting_bars(
     for i, u in enumerate(plan.bars_u_mm):
         middle = np.zeros(3)
         middle[along(plan.wall)] = u
-        origin = middle - plan.bar_width_mm / 2.0 * h + (plan.bar_face_mm - MOUNTING_BAR_MM) * w + np.array((0.0, 0.0, bottom))
+        origin = middle - plan.bar_width_mm / 2.0 * h + (plan.bar_face_mm - shell.bar_mm) * w + np.array((0.0, 0.0, bottom))
         number = f"{prefix}-P{first + i + 1}"
         pose = Pose(vec3(origin), (vec3(h), (0.0, 0.0, 1.0), vec3(w)))
         holes = tuple(
@@ -163,5 +163,5 @@ def mounting_bars(
             if place.wall == plan.wall and abs(place.at_mm[along(plan.wall)] - u) <= plan.bar_width_mm / 2.0
         )
         profile = Profile(notched(plan.bar_width_mm, height, pose, inside, shell), (*holes, *screws))
-        bars.append(Plate(number, f"mounting bar {first + i + 1}", material, MOUNTING_BAR_MM, profile, pose))
+        bars.append(Plate(number, f"mounting bar {first + i + 1}", material, shell.bar_mm, profile, pose))
     return bars

@@ -13,13 +13,16 @@ from itertools import pairwise, product
 
 import numpy as np
 
-from layout.box.shell import MOUNTING_BAR_MM, Shell
+from layout.box.shell import Shell
+from layout.box.walls import LOOKS, WALLS, Wall, along, wall_of, walls_of
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Array, Extent, Pose, Vec3, vec3
 from layout.job.bay import MountPoint
 from layout.job.model import Job
+from layout.stepped import Stepped
 
-WALLS = {"left": "+y", "right": "-y", "fore": "+x", "aft": "-x"}
+__all__ = ["WALLS", "BracketPlan", "PackMount", "along", "mounts_in_pack", "plan_options", "wall_face_mm", "with_bars"]
+
 BAR_WIDTHS_MM = (100.0, 120.0, 140.0, 160.0)
 """Widths of flat bar that are tried for the mounting bars."""
 COLUMN_MM = 32.0
@@ -78,7 +81,7 @@ class BracketPlan:
     @cached_property
     def w(self) -> Array:
         """Outward normal of the wall."""
-        return np.array(DIRECTIONS[WALLS[self.wall]])
+        return np.array(DIRECTIONS[LOOKS[self.wall]])
 
     @cached_property
     def n(self) -> Array:
@@ -126,32 +129,19 @@ def _plans(job: Job, mounts: tuple[PackMount, ...], walls: list[str], inside: Ex
     groups: dict[tuple[str, Vec3, float, float], list[PackMount]] = {}
     for mount, wall in zip(mounts, walls, strict=True):
         level = round(float(np.dot(mount.at_mm, mount.normal)), 3)
-        stand = round(float(np.dot(mount.at_mm, DIRECTIONS[WALLS[wall]])), 3)
+        stand = round(float(np.dot(mount.at_mm, DIRECTIONS[LOOKS[wall]])), 3)
         groups.setdefault((wall, mount.normal, level, stand), []).append(mount)
     plans: list[BracketPlan] = []
     for (wall, *_), members in sorted(groups.items(), key=lambda item: item[1][0].name):
-        for run in _runs(members, wall, inside):
+        for run in _runs(members, wall_of(wall, inside), shell):
             number = f"{job.job.drawing_number}-R{len(plans) + 1}"
-            plans.append(_plan(number, wall, tuple(run), inside, shell))
+            plans.append(_plan(number, wall_of(wall, inside), tuple(run), shell))
     return tuple(plans)
 
 
 def wall_face_mm(wall: str, inside: Extent, shell: Shell) -> float:
     """Coordinate of the wall's outer face along its outward normal."""
-    w = np.array(DIRECTIONS[WALLS[wall]])
-    corner = np.where(w > 0, inside.max_mm, inside.min_mm)
-    return float(np.dot(corner, w)) + shell.sheet_mm
-
-
-def wall_span_mm(wall: str, inside: Extent) -> tuple[float, float]:
-    """Least and greatest coordinate of the wall along its horizontal direction (between the inner corners)."""
-    axis = 0 if wall in ("left", "right") else 1
-    return inside.min_mm[axis], inside.max_mm[axis]
-
-
-def along(wall: str) -> int:
-    """Index of the wall's horizontal axis: 0 for left and right walls, 1 for fore and aft walls."""
-    return 0 if wall in ("left", "right") else 1
+    return wall_of(wall, inside).outer_mm(shell.sheet_mm)
 
 
 def _walls_for(mount: PackMount, inside: Extent, shell: Shell) -> list[tuple[float, str]]:
@@ -166,15 +156,14 @@ def _walls_for(mount: PackMount, inside: Extent, shell: Shell) -> list[tuple[flo
         )
     found: list[tuple[float, str]] = []
     nearest = -np.inf
-    for wall, direction in WALLS.items():
-        w = np.array(DIRECTIONS[direction])
-        if abs(float(normal @ w)) > 0.5:
+    for wall in walls_of(inside):
+        if abs(float(normal @ wall.w)) > 0.5 or _too_short(wall, inside, shell, BAR_WIDTHS_MM[0]):
             continue
-        stand = float(np.dot(mount.at_mm, w)) - wall_face_mm(wall, inside, shell) - MOUNTING_BAR_MM
+        stand = float(np.dot(mount.at_mm, wall.w)) - wall.outer_mm(shell.sheet_mm) - shell.bar_mm
         nearest = max(nearest, stand)
         if not shell.mount_room_mm - 1e-6 <= stand <= REACH_MM:
             continue
-        found.append((stand + 2.0 * _miss(mount, wall, inside), wall))
+        found.append((stand + 2.0 * _miss(mount, wall, shell), wall.name))
     if not found:
         raise DesignError(
             f"bracket at mount {mount.name!r}",
@@ -185,34 +174,40 @@ def _walls_for(mount: PackMount, inside: Extent, shell: Shell) -> list[tuple[flo
     return found
 
 
-def _usable(wall: str, inside: Extent, bar_mm: float = BAR_WIDTHS_MM[0]) -> tuple[float, float]:
-    low, high = wall_span_mm(wall, inside)
+def _too_short(wall: Wall, inside: Extent, shell: Shell, bar_mm: float) -> bool:
+    """Whether a wall of a stepped box is too short for a bar, clear of what stands in the elbow of the step."""
+    low, high = wall.usable_mm(shell.side_mm)
+    return isinstance(inside, Stepped) and high - low < bar_mm - 1e-6
+
+
+def _usable(wall: Wall, shell: Shell, bar_mm: float = BAR_WIDTHS_MM[0]) -> tuple[float, float]:
+    low, high = wall.usable_mm(shell.side_mm)
     half = bar_mm / 2.0
     return (low + half, high - half) if high - low >= bar_mm else ((low + high) / 2.0, (low + high) / 2.0)
 
 
-def _miss(mount: PackMount, wall: str, inside: Extent) -> float:
+def _miss(mount: PackMount, wall: Wall, shell: Shell) -> float:
     """How far along the wall the mount lies beyond the range in which a bar can stand."""
-    low, high = _usable(wall, inside)
-    u = mount.at_mm[along(wall)]
+    low, high = _usable(wall, shell)
+    u = mount.at_mm[wall.along]
     return max(low - u, u - high, 0.0)
 
 
-def _runs(members: list[PackMount], wall: str, inside: Extent) -> list[list[PackMount]]:
+def _runs(members: list[PackMount], wall: Wall, shell: Shell) -> list[list[PackMount]]:
     """One bracket per mount, or one rail for all mounts of a line where one of them lies beyond the wall's end."""
-    ordered = sorted(members, key=lambda m: m.at_mm[along(wall)])
+    ordered = sorted(members, key=lambda m: m.at_mm[wall.along])
     upright = abs(members[0].normal[2]) > 0.5
-    if len(members) > 1 and upright and any(_miss(m, wall, inside) > 0.0 for m in members):
+    if len(members) > 1 and upright and any(_miss(m, wall, shell) > 0.0 for m in members):
         return [ordered]
     return [[m] for m in ordered]
 
 
 def _plan(
-    number: str, wall: str, run: tuple[PackMount, ...], inside: Extent, shell: Shell, bar_mm: float = BAR_WIDTHS_MM[0]
+    number: str, wall: Wall, run: tuple[PackMount, ...], shell: Shell, bar_mm: float = BAR_WIDTHS_MM[0]
 ) -> BracketPlan:
-    low, high = _usable(wall, inside, bar_mm)
-    face = wall_face_mm(wall, inside, shell) + MOUNTING_BAR_MM
-    axis = along(wall)
+    low, high = _usable(wall, shell, bar_mm)
+    face = wall.outer_mm(shell.sheet_mm) + shell.bar_mm
+    axis = wall.along
     places = [min(max(m.at_mm[axis] + CORNER_MM * m.normal[axis], low), high) for m in run]
     bars: list[float] = []
     for place in sorted(places):
@@ -223,7 +218,7 @@ def _plan(
     play = bar_mm / 2.0 - COLUMN_MM - BOLT_EDGE_MM
     wished = [min((m.at_mm[axis] + CORNER_MM * m.normal[axis] for m in run), key=lambda u: abs(u - bar)) for bar in bars]
     bolts = [min(max(u, bar - play), bar + play) for u, bar in zip(wished, bars, strict=True)]
-    return BracketPlan(number, wall, run, tuple(bars), face, bar_mm, tuple(bolts))
+    return BracketPlan(number, wall.name, run, tuple(bars), face, bar_mm, tuple(bolts))
 
 
 def with_bars(plans: tuple[BracketPlan, ...], bar_mm: float, inside: Extent, shell: Shell) -> tuple[BracketPlan, ...]:
@@ -232,13 +227,22 @@ def with_bars(plans: tuple[BracketPlan, ...], bar_mm: float, inside: Extent, she
     Raises:
         DesignError: bars of neighbouring brackets on one wall would run into one another.
     """
-    found = tuple(_plan(p.number, p.wall, p.mounts, inside, shell, bar_mm) for p in plans)
-    for wall in WALLS:
-        places = sorted(u for p in found if p.wall == wall for u in p.bars_u_mm)
+    for plan in plans:
+        wall = wall_of(plan.wall, inside)
+        if _too_short(wall, inside, shell, bar_mm):
+            raise DesignError(
+                f"mounting bar of {plan.number} on the {plan.wall} wall",
+                f"a bar of {bar_mm:g} mm stands between the wall's corners, clear of the step",
+                f"{np.subtract(*wall.usable_mm(shell.side_mm)[::-1]):.0f} mm of wall",
+                "Choose another arrangement, or another mount point.",
+            )
+    found = tuple(_plan(p.number, wall_of(p.wall, inside), p.mounts, shell, bar_mm) for p in plans)
+    for name in LOOKS:
+        places = sorted(u for p in found if p.wall == name for u in p.bars_u_mm)
         for a, b in pairwise(places):
             if b - a < bar_mm + 10.0:
                 raise DesignError(
-                    f"mounting bars on the {wall} wall",
+                    f"mounting bars on the {name} wall",
                     f"bars of {bar_mm:g} mm keep 10 mm between them",
                     f"{b - a:.0f} mm between their middles",
                     "Choose another arrangement, or mount points further apart.",

@@ -63,6 +63,6 @@ def leg_holes(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[tuple[fl
         for x, z in bar_holes(plan, bar, inside, shell):
             h = np.cross((0.0, 0.0, 1.0), plan.w)
             point = plan.bar_face_mm * plan.w + np.array((0.0, 0.0, z)) + x * h
-            point[0 if plan.wall in ("left", "right") else 1] += u
+            point[along(plan.wall)] += u
             places.append((float(point[0]), float(point[1]), float(point[2])))
     return tuple(places)

@@ -62,6 +62,8 @@ class Box(Entry):
     sheet_mm: Length = Field(alias="sheet")
     liner_mm: Gap = Field(default=0.0, alias="liner")
     lid: Direction = "+z"
+    outline: Literal["rectangular", "stepped"] = "rectangular"
+    """Whether a corner of the plan may be left out; done only where that holds more modules than any rectangular box found."""
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
     openings: tuple[Opening, ...] = Field(default=(), alias="opening")
     press: Press = Field(default_factory=Press)

@@ -11,6 +11,7 @@ from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Extent, Pose, vec3
 from layout.job.model import Job
 from layout.job.module import ModuleType
+from layout.packing.between import between_mounts
 from layout.packing.bodies import Body
 from layout.packing.goal import Spot
 from layout.packing.hung import PLATE_MM
@@ -38,6 +39,7 @@ def built(job: Job, shell: Shell, draft: Draft) -> Arrangement | None:
     layout = slide(Layout(draft.spots, site.limit), draft.bodies, frame, draft.order, draft.strict)
     if layout is None:
         return None
+    layout = between_mounts(job, layout, draft.bodies, frame, draft.order)
     modules, inside_box = _placed(layout.spots, draft.bodies)
     equipment = (*inside_box, *_hung(site, layout), *_in_bay(job, site.pose))
     one = Arrangement(site.pose, modules, layout.inside, equipment, wire(modules, job.pack.series, job.pack.parallel))

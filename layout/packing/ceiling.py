@@ -7,10 +7,11 @@ from math import floor
 from layout.packing.bodies import Body
 from layout.packing.clock import Clock
 from layout.packing.count import volume_most
-from layout.packing.engine import Item, Option, Region, pack_most
+from layout.packing.engine import Box, Item, Option, Region, pack_most
 from layout.packing.engine.dual_feasible import dual_feasible_bound
-from layout.packing.places import SLACK, down_to, lengths_of, shapes_of, unit_for, up_to, zone_axis
+from layout.packing.places import SLACK, blocked_by_step, down_to, lengths_of, shapes_of, unit_for, up_to, zone_axis
 from layout.packing.sites import Site
+from layout.stepped import Stepped
 
 
 def most_at_all(outer: list[Site], bodies: tuple[Body, ...], reached: int, most: int, seed: int, clock: Clock) -> int:
@@ -59,7 +60,8 @@ def _bound_in(site: Site, bodies: tuple[Body, ...], reached: int, most: int, see
 def relaxed(site: Site, bodies: tuple[Body, ...], unit: float) -> tuple[Region, list[Item]]:
     """The room and the bodies for a bound: the bodies' lengths rounded down to whole units, each with its own gap.
 
-    The room may then be rounded down as well: bodies of whole lengths can be pushed to whole positions.
+    The room may then be rounded down as well: bodies of whole lengths can be pushed to whole positions (away from a step,
+    whose distances from the far sides are rounded down likewise).
 
     The gap lies on the high side of a body, in a room as much longer as the greatest gap; between two bodies the first
     one's own gap is kept, which is never more than what is asked. A clear zone is shortened by the gap (its far end may
@@ -72,7 +74,12 @@ def relaxed(site: Site, bodies: tuple[Body, ...], unit: float) -> tuple[Region, 
         options = tuple(_option(body, j, widest, unit) for j in shapes_of(body))
         unique = tuple({(o.size, o.zone): o for o in options}.values())
         items.append(Item(body.name, unique, body.most, body.least))
-    return Region((size[0], size[1], size[2])), items
+    blocked: tuple[Box, ...] = ()
+    if isinstance(site.room, Stepped) and min(size) > 0:
+        low, high = blocked_by_step(site.room, size, widest, unit)
+        if all(b > a for a, b in zip(low, high, strict=True)):
+            blocked = ((low[0], low[1], low[2], high[0], high[1], high[2]),)
+    return Region((size[0], size[1], size[2]), blocked), items
 
 
 def _option(body: Body, number: int, widest: float, unit: float) -> Option:

@@ -13,6 +13,7 @@ from layout.packing.goal import Question, Spot, spots_of
 from layout.packing.greedy import conflicts, greedy
 from layout.packing.places import places_in
 from layout.packing.sites import Site
+from layout.stepped import Stepped
 
 Progress = Callable[[int, int | None], None]
 GREEDY_ROUNDS = 30
@@ -33,9 +34,13 @@ class Filled:
 def volume_most(site: Site, bodies: tuple[Body, ...]) -> int:
     """Modules by volume alone, equipment and gaps taken off, those that find no room at all left out: an upper bound."""
     gap = min((b.gap_mm for b in bodies if b.is_module), default=0.0)
-    widest = max(b.gap_mm for b in bodies)
+    widest = widest_gap_mm(bodies)
     edges = np.maximum(np.array(site.room.size_mm) + 1e-4, 0.0)
     room = float(np.prod(edges + widest))
+    if isinstance(site.room, Stepped):  # moved by the gap on their high sides, the faces of a step keep their distances
+        a, b = site.room.axes
+        across = 3 - a - b
+        room -= site.room.left_out.size_mm[a] * site.room.left_out.size_mm[b] * float(edges[across] + widest)
     volumes: list[float] = []
     for body in bodies:
         one = min(float(np.prod(np.array(s.size_mm) + gap)) for s in body.stands)
@@ -51,6 +56,20 @@ def volume_most(site: Site, bodies: tuple[Body, ...]) -> int:
             break
         count += 1
     return count
+
+
+def widest_gap_mm(bodies: tuple[Body, ...]) -> float:
+    """The greatest gap that any body asks for."""
+    return max(b.gap_mm for b in bodies)
+
+
+def volume_of_mm3(bodies: tuple[Body, ...], count: int) -> float:
+    """The least volume that so many modules with all equipment take, least gaps added (as `volume_most` counts)."""
+    gap = min((b.gap_mm for b in bodies if b.is_module), default=0.0)
+    least = {b.name: min(float(np.prod(np.array(s.size_mm) + gap)) for s in b.stands) for b in bodies}
+    modules = sorted(v for b in bodies if b.is_module for v in [least[b.name]] * b.most)
+    fixed = sum(least[b.name] for b in bodies if not b.is_module)
+    return fixed + sum(modules[:count]) - VOLUME_SLACK_MM3
 
 
 def fill(site: Site, bodies: tuple[Body, ...], most: int, seed: int) -> Filled:

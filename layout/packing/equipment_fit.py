@@ -11,6 +11,7 @@ from layout.packing.slide import WALL_REACH_MM
 from layout.space.bay import Bay
 from layout.space.judge import TOLERANCE_MM, Violation, inside_free_space
 from layout.space.judge_arrangement import column_clear, zone_of
+from layout.stepped import parts_of
 
 
 def gap_mm(one: Extent, other: Extent) -> float:
@@ -43,7 +44,7 @@ def _violation(piece: PlacedEquipment, what: str, got: float, want: float) -> Vi
 def _inside(arrangement: Arrangement, shell: Shell, piece: PlacedEquipment) -> list[Violation]:
     room, body = shell.room(arrangement.inside), piece.extent
     found = []
-    out = max(np.subtract(room.min_mm, body.min_mm).max(), np.subtract(body.max_mm, room.max_mm).max())
+    out = min(max(np.subtract(p.min_mm, body.min_mm).max(), np.subtract(body.max_mm, p.max_mm).max()) for p in parts_of(room))
     if out > TOLERANCE_MM:
         found.append(_violation(piece, "the room within walls and liner", -float(out), 0.0))
     for module in arrangement.modules:
@@ -72,6 +73,18 @@ def _zone(module: PlacedModule) -> Extent | None:
     return None if own is None else own.seen_from(module.pose)
 
 
+def _beyond_its_wall(piece: PlacedEquipment, inside: Extent) -> float:
+    """How far a piece on a face reaches beyond the panel there, mm; negative within it.
+
+    Of a stepped box the panels that count are those of its outermost faces (of the lid: one of the two boxes below it).
+    """
+    body, axis, plus = piece.extent, "xyz".index(piece.face[1]), piece.face[0] == "+"
+    level = (inside.max_mm if plus else inside.min_mm)[axis]
+    panels = [p for p in parts_of(inside) if abs((p.max_mm if plus else p.min_mm)[axis] - level) < TOLERANCE_MM]
+    others = [a for a in range(3) if a != axis]
+    return min(max(max(p.min_mm[a] - body.min_mm[a], body.max_mm[a] - p.max_mm[a]) for a in others) for p in panels)
+
+
 def _outside(bay: Bay, arrangement: Arrangement, shell: Shell, piece: PlacedEquipment) -> list[Violation]:
     if not piece.face:
         return []
@@ -81,11 +94,9 @@ def _outside(bay: Bay, arrangement: Arrangement, shell: Shell, piece: PlacedEqui
     for name, box in shell.pieces(arrangement.inside):
         if gap_mm(body, box) < -TOLERANCE_MM:
             found.append(_violation(piece, name, gap_mm(body, box), 0.0))
-    axis = "xyz".index(piece.face[1])
-    for a in range(3):
-        over = max(arrangement.inside.min_mm[a] - body.min_mm[a], body.max_mm[a] - arrangement.inside.max_mm[a])
-        if a != axis and over > TOLERANCE_MM:
-            found.append(_violation(piece, "the wall it hangs on", -over, 0.0))
+    over = _beyond_its_wall(piece, arrangement.inside)
+    if over > TOLERANCE_MM:
+        found.append(_violation(piece, "the wall it hangs on", -over, 0.0))
     pose = frame.then(piece.pose)
     clear = max(bay.clearance_mm, piece.kind.clearance_mm)
     found += inside_free_space(bay, own, pose, clear, piece.kind.name)

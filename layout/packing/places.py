@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 from layout.frames import Extent
 from layout.packing.bodies import Body, Stand
 from layout.packing.starts import Edge, Push, starts_of_all
+from layout.stepped import Stepped
 
 Ints = NDArray[np.int64]
 SLACK = 1e-6
@@ -93,10 +95,12 @@ def places_in(room: Extent, bodies: tuple[Body, ...], push: tuple[Push, Push, Pu
 
     Stands that differ only in where the centre of mass lies have one place. chain_all: also try modules pushed against
     equipment; otherwise equipment is tried at the ends of each axis only and modules against walls and one another, which
-    is less to search and can miss a tight fit.
+    is less to search and can miss a tight fit. In a room with a step all are pushed away from it along its two axes, which
+    loses nothing, and the places that reach into what is left out are dropped.
     """
     unit = unit_for(lengths_of(bodies))
     gap = max(up_to(b.gap_mm, unit) for b in bodies)
+    push = away_from_step(room, push)
     extent = [down_to(v, unit) for v in room.size_mm]
     stands = [(i, j, b.stands[j]) for i, b in enumerate(bodies) for j in shapes_of(b)]
     along: list[list[list[int]]] = []
@@ -112,13 +116,62 @@ def places_in(room: Extent, bodies: tuple[Body, ...], push: tuple[Push, Push, Pu
             continue
         found = starts_of_all(edges, links, gap, extent[axis], push[axis])
         if not chain_all:
-            ends = [sorted({0, extent[axis] - e.length}) for e in edges]
+            ends = [sorted({0, extent[axis] - e.length, *_at_step(room, axis, e.length, unit)}) for e in edges]
             found = [
                 f if bodies[i].is_module else [v for v in ends[k] if v >= 0]
                 for k, (f, (i, _, _)) in enumerate(zip(found, stands, strict=True))
             ]
         along.append(found)
-    return _all_places(stands, along, extent, gap, unit)
+    return _out_of_step(_all_places(stands, along, extent, gap, unit), room)
+
+
+def away_from_step(room: Extent, push: tuple[Push, Push, Push]) -> tuple[Push, Push, Push]:
+    """The ends that bodies are pushed to; in a room with a step those that lie away from it."""
+    if not isinstance(room, Stepped):
+        return push
+    ends: list[Push] = list(push)
+    for axis in room.axes:
+        ends[axis] = "low" if room.at_high(axis) else "high"
+    return (ends[0], ends[1], ends[2])
+
+
+def blocked_by_step(room: Stepped, size: Sequence[int], over_mm: float, unit: float) -> tuple[list[int], list[int]]:
+    """What a step leaves out of a room of `size` units, as least and greatest corner in units: never less than it is.
+
+    over_mm: by how much the room was made longer at its high sides before it was cut to whole units.
+    """
+    low, high = [0, 0, 0], list(size)
+    for axis in room.axes:
+        if room.at_high(axis):
+            low[axis] = down_to(room.left_out.min_mm[axis] - room.min_mm[axis] + over_mm, unit)
+        else:
+            high[axis] = size[axis] - down_to(room.max_mm[axis] - room.left_out.max_mm[axis] + over_mm, unit)
+    return low, high
+
+
+def _out_of_step(places: Places, room: Extent) -> Places:
+    """The places whose bodies and clear zones keep out of what a step leaves out."""
+    if not isinstance(room, Stepped):
+        return places
+    size = [down_to(v, places.unit_mm) for v in room.size_mm]
+    low, high = (np.array(v) for v in blocked_by_step(room, size, 0.0, places.unit_mm))
+    zone = (places.zone_high > places.zone_low).all(axis=1)
+    body = ((places.low < high) & (places.low + places.size > low)).all(axis=1)
+    clear = ~body & ~(zone & ((places.zone_low < high) & (places.zone_high > low)).all(axis=1))
+    p = places
+    return Places(
+        p.body[clear], p.stand[clear], p.low[clear], p.size[clear], p.zone_low[clear], p.zone_high[clear], p.gap, p.unit_mm
+    )
+
+
+def _at_step(room: Extent, axis: int, length: int, unit: float) -> list[int]:
+    """Where something stands that is pushed against the face of a step."""
+    if not isinstance(room, Stepped) or axis not in room.axes:
+        return []
+    size = [down_to(v, unit) for v in room.size_mm]
+    low, high = blocked_by_step(room, size, 0.0, unit)
+    at = low[axis] - length if room.at_high(axis) else high[axis]
+    return [at] if 0 <= at <= size[axis] - length else []
 
 
 def _all_places(

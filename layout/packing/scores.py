@@ -7,6 +7,7 @@ import numpy as np
 from layout.arrangement import Arrangement, PlacedModule
 from layout.frames import Extent
 from layout.packing.costs import mass_ahead
+from layout.stepped import surface_mm2
 
 NAMES: dict[str, str] = {
     "ahead_of_axle": "mass ahead of the axle",
@@ -34,7 +35,7 @@ def scores_of(arrangement: Arrangement) -> dict[str, float]:
     """Figures by name.
 
     ahead_of_axle_kg: modules and placed equipment, bodies cut at the axle; centroid_height_mm and centroid_offset_mm (to
-    either side) of the same, vehicle axes; sheet_area_m2: the six faces of the box's inside; box_volume_l: of the inside;
+    either side) of the same, vehicle axes; sheet_area_m2: all faces of the box's inside; box_volume_l: of the inside;
     links_mm: sum of the interconnects; modules_in_the_way: how many others, on average, must come out before one can be
     lifted through the lid; packed_mass_kg: of modules and placed equipment.
     """
@@ -43,13 +44,12 @@ def scores_of(arrangement: Arrangement) -> dict[str, float]:
     masses = [m.kind.mass_kg for m in arrangement.modules] + [e.kind.mass_kg for e in arrangement.equipment]
     centres = [m.centroid_mm for m in arrangement.modules] + [e.pose.origin_mm for e in arrangement.equipment]
     centroid = np.array(masses) @ frame.point(centres) / sum(masses)
-    x, y, z = arrangement.inside.size_mm
     return {
         "ahead_of_axle_kg": mass_ahead(bodies, masses, frame),
         "centroid_x_mm": float(centroid[0]),
         "centroid_height_mm": float(centroid[2]),
         "centroid_offset_mm": abs(float(centroid[1])),
-        "sheet_area_m2": 2.0 * (x * y + y * z + z * x) / 1e6,
+        "sheet_area_m2": surface_mm2(arrangement.inside) / 1e6,
         "box_volume_l": arrangement.inside.volume_mm3 / 1e6,
         "links_mm": arrangement.wiring.length_mm if arrangement.wiring else 0.0,
         "modules_in_the_way": modules_in_the_way(arrangement.modules),

@@ -16,7 +16,8 @@ from layout.packing.build import stated_extent
 from layout.packing.choices import choose
 from layout.packing.clock import Clock, Stop, clock_for
 from layout.packing.count import Filled, Progress, fill_all, fill_exactly, volume_most
-from layout.packing.sites import Ground, Site, bounding_site, poses_to_try, sites_in
+from layout.packing.sites import Ground, Site, bounding_site, plain_sites, poses_to_try, sites_in
+from layout.packing.steps import stepped_sites
 from layout.space.bay import Bay, Obstacle
 from layout.space.judge import inside_free_space
 from layout.space.solids import box_triangles
@@ -35,6 +36,9 @@ OUTER_TAKES = 2.0
 
 CHOICE_AFTER = 0.75
 """Share of the time in which the count is settled; the rest is for the choice among arrangements."""
+
+STEPS_AFTER = 0.5
+"""Share of the time for rectangular boxes where stepped ones are allowed."""
 
 MORE_S = 6.0
 """Seconds at most for the question how many more than the number asked for would fit."""
@@ -109,7 +113,9 @@ def arrange(
     most = required or sum(b.most for b in bodies if b.is_module)
     steps = (HURRIED_MM,) if seconds <= HURRIED_S else (COARSE_MM, FINE_MM)
     ask = _Ask(job, with_stated_equipment(job, bay), shell_of(job), bodies, most, seed, progress, steps[0])
-    known = _counted(ask, steps, clock)
+    allowed = job.box.outline == "stepped"
+    plain = _counted(ask, steps, clock.share(STEPS_AFTER) if allowed else clock)
+    known = _with_steps(ask, plain, steps, clock) if allowed else plain
     count = known.count
     if count < (required or 1):
         raise _nothing(ask, known.filled, known.bound)
@@ -124,10 +130,13 @@ def arrange(
         progress(count, bound)
     left = known.poses_left
     notes = [_usable(job, count), *([f"not all angles were tried: {left} left"] if left else [])]
+    notes += [_outline_note(job, plain, count)] if allowed else []
     notes += [f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}"] if dropped else []
     took = time.monotonic() - began
     proven = count >= min(bound, required or bound)
-    return SearchResult(required, tuple(found), bound, proven, took, "true geometry", "; ".join(n for n in notes if n))
+    by_plain = (plain.count, plain.bound) if allowed and known is not plain else None
+    said = "; ".join(n for n in notes if n)
+    return SearchResult(required, tuple(found), bound, proven, took, "true geometry", said, by_plain)
 
 
 @dataclass(frozen=True)
@@ -185,8 +194,59 @@ def _on_grid(ask: _Ask, known: _Known, clock: Clock) -> _Known:
     return now
 
 
+def _with_steps(ask: _Ask, plain: _Known, steps: tuple[float, ...], clock: Clock) -> _Known:
+    """What is known once boxes with a step were looked at too: theirs only where they hold more than rectangular ones."""
+    if plain.count >= ask.most:
+        return plain
+    early = clock.share(CHOICE_AFTER)
+    known = plain
+    for step in steps:
+        ground = ask.ground(step)
+        poses = poses_to_try(ask.job.pack, ask.bay) if not plain.filled else [plain.filled[0].site.pose]
+        for pose in poses:
+            sites = stepped_sites(ground, plain_sites(ground, pose), ask.bodies, known.count + 1)
+            filled = fill_all(sites, ask.bodies, ask.most, ask.seed, early.share(0.5), ask.progress, known.count)
+            if filled and filled[0].count < ask.most:
+                filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, early.share(0.7), ask.progress)
+            better = [f for f in filled if f.count > known.count]
+            known = replace(known, filled=better) if better else known
+        if known.count >= ask.most or early.left() < FINE_TAKES * plain.each_s:
+            break
+    return replace(known, bound=max(plain.bound, _step_bound(ask, known, clock)) if known.count < ask.most else ask.most)
+
+
+def _step_bound(ask: _Ask, known: _Known, clock: Clock) -> int:
+    """Upper bound over boxes with a step, as `_bound` is over rectangular ones; never less than what is placed."""
+    poses = poses_to_try(ask.job.pack, ask.bay)
+    ground = ask.ground(ask.coarse_mm, outer=True)
+    by_bounds = min(ask.most, max(volume_most(bounding_site(ground, pose), ask.bodies) for pose in poses))
+    by_bounds = max(by_bounds, known.count)
+    if by_bounds <= known.count or clock.left() <= 0.0:
+        return by_bounds
+    from layout.packing.ceiling import most_at_all  # slow to import
+
+    highest = known.count
+    for pose in poses:
+        if clock.left() <= 0.0:
+            return by_bounds
+        outer = stepped_sites(ground, plain_sites(ground, pose), ask.bodies, highest + 1)
+        highest = most_at_all(outer, ask.bodies, highest, ask.most, ask.seed, clock)
+    return min(highest, by_bounds)
+
+
+def _outline_note(job: Job, plain: _Known, count: int) -> str:
+    """Whether a stepped box was taken, and why or why not."""
+    held = f"the best rectangular box found holds {plain.count}"
+    if plain.count >= count:
+        asked = job.pack.count != "max" and count >= int(job.pack.count)
+        why = "which is the number asked for" if asked else "and no stepped one found holds more"
+        return f"a stepped box was allowed and not taken: {held}, {why}"
+    most = "which is proved to be the most" if plain.bound <= plain.count else f"and no rectangular one more than {plain.bound}"
+    return f"a stepped box was taken, a corner of its plan left out: it holds {count}; {held}, {most}"
+
+
 def _bound(ask: _Ask, known: _Known, clock: Clock) -> int:
-    """Upper bound over every angle asked for; by the volume within the bay's bounds where there was no time for more."""
+    """Upper bound for rectangular boxes over every angle asked for; by the bay's bounds where there was no time for more."""
     poses = poses_to_try(ask.job.pack, ask.bay)
     ground = ask.ground(ask.coarse_mm, outer=True)
     by_bounds = min(ask.most, max(volume_most(bounding_site(ground, pose), ask.bodies) for pose in poses))
@@ -214,7 +274,9 @@ def _of_all_there_are(ask: _Ask, known: _Known, clock: Clock) -> int:
     most = sum(b.most for b in bodies if b.is_module)
     if most <= known.count:
         return known.count
-    return _bound(replace(ask, bodies=bodies, most=most), known, Clock(min(clock.end, time.monotonic() + MORE_S), clock.stop))
+    ask, soon = replace(ask, bodies=bodies, most=most), Clock(min(clock.end, time.monotonic() + MORE_S), clock.stop)
+    bound = _bound(ask, known, soon.share(0.5) if ask.job.box.outline == "stepped" else soon)
+    return max(bound, _step_bound(ask, known, soon)) if ask.job.box.outline == "stepped" else bound
 
 
 def _usable(job: Job, count: int) -> str:

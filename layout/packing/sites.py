@@ -15,6 +15,7 @@ from layout.job.module import Pack
 from layout.packing.hung import FACES, Pocket, below_flange_mm, ways_to_hang
 from layout.space.bay import Bay
 from layout.space.free_boxes import FreeGrid, free_grid, insides_of
+from layout.stepped import Stepped, holds, within
 
 FREE_STEP_DEG = 5.0
 TURN_LIMIT_DEG, RAKE_LIMIT_DEG = 45.0, 30.0
@@ -124,11 +125,22 @@ def bounding_site(ground: Ground, pose: Pose) -> Site:
 
 
 def sites_in(ground: Ground, pose: Pose) -> list[Site]:
-    """All sites of one frame; none contains another one; the largest first."""
+    """All plain sites of one frame; none contains another one; the largest first."""
+    return hung_sites(ground, plain_sites(ground, pose), pose)
+
+
+def plain_sites(ground: Ground, pose: Pose) -> list[Site]:
+    """Sites of one frame with nothing hung on their faces."""
     clearance = ground.bay.clearance_mm
-    grid = ground.grid(pose, clearance)
-    limits = ground.insides(grid, ground.shell, clearance, ground.least_mm)
-    sites = [Site(pose, limit, (), ground.shell) for limit in limits]
+    limits = ground.insides(ground.grid(pose, clearance), ground.shell, clearance, ground.least_mm)
+    return [Site(pose, limit, (), ground.shell) for limit in limits]
+
+
+def hung_sites(ground: Ground, sites: list[Site], pose: Pose) -> list[Site]:
+    """Sites drawn in for what the job hangs on their faces, one for each way to hang it; the largest first."""
+    if not any(kind.where in FACES for kind in ground.job.equipment):
+        return sites
+    grid = ground.grid(pose, ground.bay.clearance_mm)
     for kind in ground.job.equipment:
         if kind.where not in FACES:
             continue
@@ -165,7 +177,9 @@ def _with_pocket(sites: list[Site], kind: Equipment, free: list[Extent], ground:
             continue
         pocket = Pocket(kind, FACES[kind.where], size, axes, extent, ground.shell)
         for at, limit in _cut(low, high, pocket, ground.shell, ground.least_mm):
-            out.append(replace(sites[at], limit=limit, pockets=(*sites[at].pockets, pocket)))
+            left = within(sites[at].limit, limit)
+            if left is not None:
+                out.append(replace(sites[at], limit=left, pockets=(*sites[at].pockets, pocket)))
     return out
 
 
@@ -193,10 +207,16 @@ def _cut(low_mm: Array, high_mm: Array, pocket: Pocket, shell: Shell, least_mm: 
 def largest_only(sites: list[Site]) -> list[Site]:
     """Without sites whose inside lies within that of another one, whatever hangs where. Largest first."""
     ranked = sorted(sites, key=lambda s: (-s.limit.volume_mm3, s.limit.min_mm, s.limit.max_mm))
+    if any(isinstance(s.limit, Stepped) for s in ranked):
+        steps: list[Site] = []
+        for site in ranked:
+            if not any(holds(other.limit, site.limit) for other in steps):
+                steps.append(site)
+        return steps
     low, high = np.array([s.limit.min_mm for s in ranked]), np.array([s.limit.max_mm for s in ranked])
     kept: list[int] = []
     for k in range(len(ranked)):
-        within = (low[kept] <= low[k] + 1e-9).all(axis=1) & (high[kept] >= high[k] - 1e-9).all(axis=1)
-        if not within.any():
+        covered = (low[kept] <= low[k] + 1e-9).all(axis=1) & (high[kept] >= high[k] - 1e-9).all(axis=1)
+        if not covered.any():
             kept.append(k)
     return [ranked[k] for k in kept]

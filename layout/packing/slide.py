@@ -18,12 +18,13 @@ from layout.packing.goal import TOLERANCE, Spot
 from layout.packing.hung import Pocket
 from layout.packing.linear import least
 from layout.packing.places import zone_axis
+from layout.packing.slide_step import INSIDE_HIGH, INSIDE_LOW, StepLines
+from layout.stepped import Stepped
 
 WALL_REACH_MM = 15.0
 """Equipment served through a cover stands at most this far from the liner of that wall."""
 
 EPS = 1e-7
-INSIDE_LOW, INSIDE_HIGH = 0, 3
 
 
 @dataclass(frozen=True)
@@ -141,7 +142,8 @@ class _Programme:
         self.spots = layout.spots
         n, h = len(self.spots), len(frame.pockets)
         self.hung_at = 6 + 3 * n
-        self.extra = self.hung_at + 3 * h  # one for the offset to the side, then one share ahead per body
+        self.step = StepLines(frame.limit, self.hung_at + 3 * h) if isinstance(frame.limit, Stepped) else None
+        self.extra = self.hung_at + 3 * h + (2 if self.step else 0)  # the offset to the side, then one share ahead per body
         self.width = self.extra + 1 + n
         self.rows = _Rows(self.width)
         self._inside()
@@ -164,6 +166,19 @@ class _Programme:
                 self.rows.add({INSIDE_LOW + axis: 1.0, _low(k, axis): -1.0}, -(bottom + below))
                 self.rows.add({_low(k, axis): 1.0, INSIDE_HIGH + axis: -1.0}, -(top + above + stand.size_mm[axis]))
             self._at_wall(k, stand)
+            self._beside_step(k, stand)
+        if self.step:
+            for terms, limit in self.step.depths():
+                self.rows.add(terms, limit)
+
+    def _beside_step(self, k: int, stand: Stand) -> None:
+        if self.step is None:
+            return
+        start = self.spots[k].low_mm
+        reach = [_reach(stand, a) for a in range(3)]
+        low = vec3([v - r[0] for v, r in zip(start, reach, strict=True)])
+        high = vec3([v + s + r[1] for v, s, r in zip(start, stand.size_mm, reach, strict=True)])
+        self.rows.add(*self.step.beside(start, low, high, _low(k, 0), self.frame.liner_mm))
 
     def _at_wall(self, k: int, stand: Stand) -> None:
         if not stand.wall:
@@ -182,7 +197,8 @@ class _Programme:
         for k, pocket in enumerate(self.frame.pockets):
             for hook in pocket.hooks():
                 terms = {self.hung_at + 3 * k + hook.axis: hook.sign}
-                terms[(INSIDE_HIGH if hook.high else INSIDE_LOW) + hook.axis] = -hook.sign
+                bound = (INSIDE_HIGH if hook.high else INSIDE_LOW) + hook.axis
+                terms[self.step.hook_variable(pocket, hook) if self.step else bound] = -hook.sign
                 self.rows.add(terms, hook.limit_mm)
 
     def _ahead(self) -> None:
@@ -252,6 +268,7 @@ class _Programme:
         for pocket in self.frame.pockets:
             ends = [(pocket.limit.min_mm[a], pocket.limit.max_mm[a] - pocket.size_mm[a]) for a in range(3)]
             out += [_drawn_in(a, b, step_mm) for a, b in ends]
+        out += [_drawn_in(a, b, step_mm) for a, b in self.step.bounds()] if self.step else []
         return [*out, (0.0, None), *[(None, 1.0)] * len(self.spots)]
 
     def goal(self, wish: str) -> tuple[Array, float]:
@@ -273,6 +290,8 @@ class _Programme:
         weights = np.sum(edges) - edges
         for a in range(3):
             cost[INSIDE_HIGH + a], cost[INSIDE_LOW + a] = weights[a], -weights[a]
+        if self.step:
+            self.step.size_costs(cost)
         return cost, 0.002 * float(weights @ edges)
 
 
@@ -345,4 +364,5 @@ def _layout(layout: Layout, programme: _Programme, x: Array) -> Layout:
     hung = tuple(
         vec3(x[programme.hung_at + 3 * k : programme.hung_at + 3 * k + 3]) for k in range(len(programme.frame.pockets))
     )
-    return Layout(spots, Extent(vec3(x[0:3]), vec3(x[3:6])), hung)
+    inside = programme.step.inside(x) if programme.step else Extent(vec3(x[0:3]), vec3(x[3:6]))
+    return Layout(spots, inside, hung)

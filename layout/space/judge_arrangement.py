@@ -16,6 +16,7 @@ from layout.space.model import Bay, Column
 from layout.space.obstacle import Obstacle
 from layout.space.round_bar import Bar
 from layout.space.solids import box_triangles
+from layout.stepped import parts_of
 
 
 def judge_arrangement(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell) -> list[Violation]:
@@ -74,8 +75,12 @@ def _poses(arrangement: Arrangement) -> list[Violation]:
 
 
 def _sticks_out(corners: Array, room: Extent) -> float:
-    """How far the furthest corner lies outside the room; negative inside."""
-    return float(max((np.array(room.min_mm) - corners).max(), (corners - np.array(room.max_mm)).max()))
+    """How far the furthest corner lies outside the room; negative inside.
+
+    A body square to a stepped room lies in it exactly if it lies in one of its two largest boxes.
+    """
+    outs = [max((np.array(p.min_mm) - corners).max(), (corners - np.array(p.max_mm)).max()) for p in parts_of(room)]
+    return float(min(outs))
 
 
 def _in_the_room(arrangement: Arrangement, shell: Shell) -> list[Violation]:
@@ -164,10 +169,10 @@ def _shell_fits(bay: Bay, arrangement: Arrangement, shell: Shell) -> list[Violat
     if min(arrangement.inside.size_mm) <= 0.0:
         return [_rule("inside of the box", "a size above 0", min(arrangement.inside.size_mm), 0.0)]
     found = []
-    body = shell.body(arrangement.inside)
+    bodies = shell.bodies(arrangement.inside)
     for name, piece in shell.pieces(arrangement.inside):
         found += inside_free_space(bay, piece, arrangement.frame, bay.clearance_mm, name)
-        room = shell.mount_room_mm if piece == body else 0.0
+        room = shell.mount_room_mm if piece in bodies else 0.0
         for column in bay.columns:
             found += column_clear(column, room, piece, arrangement.frame, name)
     return found

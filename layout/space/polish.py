@@ -16,9 +16,9 @@ ORDER = ((0, 1), (0, 0), (1, 1), (1, 0), (2, 1), (2, 0))
 
 def shell_clear(bay: Bay, shell: Shell, frame: Pose, inside: Extent, clearance_mm: float) -> bool:
     """Whether the box around an inside keeps the clearance and stays out of the mount points' columns; exact."""
-    body = shell.body(inside)
+    bodies = shell.bodies(inside)
     for name, piece in shell.pieces(inside):
-        room = shell.mount_room_mm if piece == body else 0.0
+        room = shell.mount_room_mm if piece in bodies else 0.0
         if any(column_clear(c, room, piece, frame, name) for c in bay.columns):
             return False
         if not is_clear(bay, piece, frame, clearance_mm):

@@ -8,6 +8,7 @@ from layout.arrangement import Arrangement, PlacedModule
 from layout.box.shell import Shell
 from layout.frames import Extent, vec3
 from layout.space.judge import TOLERANCE_MM
+from layout.stepped import parts_of
 
 
 def lifted(module: PlacedModule, top_mm: float) -> Extent:
@@ -53,6 +54,9 @@ def removal_order(arrangement: Arrangement, shell: Shell) -> list[str]:
 
 def _under_the_lid(module: PlacedModule, room: Extent) -> bool:
     body = module.extent
-    low = vec3(np.subtract(body.min_mm, room.min_mm))
-    high = vec3(np.subtract(room.max_mm, body.max_mm))
-    return min(low[0], low[1], high[0], high[1]) >= -TOLERANCE_MM
+    for part in parts_of(room):
+        low = vec3(np.subtract(body.min_mm, part.min_mm))
+        high = vec3(np.subtract(part.max_mm, body.max_mm))
+        if min(low[0], low[1], high[0], high[1]) >= -TOLERANCE_MM:
+            return True
+    return False

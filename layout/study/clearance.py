@@ -8,10 +8,12 @@ import numpy as np
 
 from layout.arrangement import Arrangement
 from layout.box.shell import Shell
+from layout.box.walls import STEP_WALLS, walls_of
 from layout.brackets.design import BracketDesign
 from layout.frames import Extent, Pose, vec3
 from layout.space.bay import Bay
 from layout.space.judge import Violation, inside_free_space
+from layout.stepped import Stepped, parts_of
 
 CONTACT_MM = 0.01
 """Drawn off the foot's underside, which lies on the vehicle's metal."""
@@ -36,14 +38,33 @@ def bracket_conflicts(bay: Bay, arrangement: Arrangement, shell: Shell, brackets
     found: list[Violation] = []
     for name, extent, pose in bodies:
         found += inside_free_space(bay, extent, arrangement.frame.then(pose), 0.0, name)
-    solid = [("the lid flange", shell.slab(arrangement.inside))]
+    solid = [("the lid flange", slab) for slab in shell.slabs(arrangement.inside)]
     solid += [(e.kind.name, e.extent) for e in arrangement.equipment if e.outside]
     for name, extent, pose in bodies:
         seen = extent.seen_from(pose)
         found += [_overlap(name, other, seen, box) for other, box in solid if _meet(seen, box)]
+    for bracket in brackets:
+        beside = _beside_the_step(arrangement.inside, shell, bracket.plan.wall)
+        for name, extent, pose in bracket_bodies(bracket):
+            seen = extent.seen_from(pose)
+            found += [_overlap(name, other, seen, box) for other, box in beside if _meet(seen, box)]
     for (name, extent, pose), (other, box, where) in combinations(bodies, 2):
         if name.split()[-1] != other.split()[-1] and _meet(extent.seen_from(pose), box.seen_from(where)):
             found.append(_overlap(name, other, extent.seen_from(pose), box.seen_from(where)))
+    return found
+
+
+def _beside_the_step(inside: Extent, shell: Shell, own: str) -> list[tuple[str, Extent]]:
+    """What of a stepped box lies before one of its walls: the rest of the box, and uprights on the step's other wall."""
+    if not isinstance(inside, Stepped):
+        return []
+    t = shell.sheet_mm
+    found = [("the box beside its step", part.grown((t, t, 0.0))) for part in parts_of(inside)]
+    for wall in walls_of(inside):
+        if wall.elbow and wall.name in STEP_WALLS and wall.name != own:
+            low, high = wall.usable_mm(shell.side_mm)
+            a, b = wall.point(low, 0.0, wall.bottom_mm - t), wall.point(max(high, low), shell.side_mm, wall.top_mm)
+            found.append((f"the uprights on the {wall.name}", Extent(vec3(np.minimum(a, b)), vec3(np.maximum(a, b)))))
     return found
 
 

@@ -15,8 +15,9 @@ from layout.box.design import BoxDesign
 from layout.box.held import BOLT_CLASS, end_engagement_mm
 from layout.box.liner import LINER
 from layout.box.posts import BarEnd, bar_ends
-from layout.box.shell import END_SCREW, MOUNTING_BAR_MM
+from layout.box.shell import END_SCREW
 from layout.box.soft import density_kg_m3
+from layout.box.walls import wall_of
 from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.cross_bars import SAG, WALL_IN_PLANE, BarLoads, CrossBar, bar_bending_check, floor_bar_weld_checks
@@ -219,9 +220,9 @@ def _end_screws(held: Held) -> list[Check]:
         bar = held.models[1][loose[int(b)]].bar
         pull, shear = float(pulls[b, c, e]), float(shears[b, c, e])
         part, deep = f"end screw of {bar.number}", end_engagement_mm(box.shell, bar)
-        edge = _wall_edge(held, bar.end_mm(int(e)))
+        edge = _wall_edge(held, bar.wall(int(e)), bar.end_mm(int(e)))
         wall = Ply(box.material, box.shell.sheet_mm, size.hole_medium_mm, edge, edge)
-        post = Ply(box.material, MOUNTING_BAR_MM, size.hole_medium_mm, 12.0, 12.0, welded=True)
+        post = Ply(box.material, box.shell.bar_mm, size.hole_medium_mm, 12.0, 12.0, welded=True)
         grip = min(deep, 2.5 * size.diameter_mm)
         inner = Ply(bar.material, grip, size.diameter_mm, bar.thickness_mm / 2.0, bar.width_mm / 2.0)
         found += bolt_checks(part, case.name, END_SCREW, BOLT_CLASS, pull, shear, hole_mm=size.hole_medium_mm)
@@ -232,15 +233,19 @@ def _end_screws(held: Held) -> list[Check]:
     return found
 
 
-def _wall_edge(held: Held, at: tuple[float, float, float]) -> float:
+def _wall_edge(held: Held, name: str, at: tuple[float, float, float]) -> float:
     """Least distance of an end screw from the edges of its wall."""
-    low, high = np.array(held.box.inside.min_mm), np.array(held.box.inside.max_mm)
-    gaps = np.concatenate([np.array(at) - low, high - np.array(at)])
-    return float(np.partition(gaps, 1)[1])  # the least one is the bar's own end, on the wall
+    wall = wall_of(name, held.box.inside)
+    u, z = at[wall.along], at[2]
+    return min(u - wall.low_mm, wall.high_mm - u, z - wall.bottom_mm, wall.top_mm - z)
 
 
 def _walls(held: Held) -> list[Check]:
-    """Walls in their own plane under all modules; and square to it under their own mass, edge to edge, uprights left aside."""
+    """Walls in their own plane under all modules; and square to it under their own mass, edge to edge, uprights left aside.
+
+    Walls that look one way share a force in proportion to their lengths, which together are the length of the box also
+    where a corner of its plan is left out; in bending each counts as long as the box.
+    """
     box, size = held.box, held.box.inside.size_mm
     mass = sum(one.module.kind.mass_kg for one in held.models[0])
     metal = material(box.material)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from layout.box.design import BoxDesign
-from layout.box.shell import END_SCREW, MOUNTING_BAR_MM
+from layout.box.shell import END_SCREW
+from layout.box.walls import Wall, walls_of
 from layout.brackets.design import BracketDesign
-from layout.brackets.plan import along
 from layout.checks import Check
 from layout.checks.bars import MountingBar, mounting_bar_checks
 from layout.checks.bolts import Ply, bolt_checks, ply_checks
@@ -100,7 +100,7 @@ def _bar(box: BoxDesign, width_mm: float) -> MountingBar:
     hole = bolt(END_SCREW).hole_medium_mm
     share = box.shell.weld_share(_height(box))
     return MountingBar(
-        box.material, width_mm, MOUNTING_BAR_MM, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share
+        box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share
     )
 
 
@@ -109,22 +109,28 @@ def lid_tie_checks(held: Held) -> list[Check]:
     box = held.box
     size, sheet = bolt(box.shell.lid_bolt), box.shell.sheet_mm
     edge = box.shell.flange_out_mm - box.shell.bolt_line_mm
-    places = np.array(box.lid_bolts_mm)
     found: list[Check] = []
     for c, case in enumerate(held.cases):
         worst = (0.0, "")
-        for wall in ("left", "right", "fore", "aft"):
-            pulls, _ = pulls_on(held, c, wall, -np.inf, np.inf)
+        for wall in walls_of(box.inside):
+            pulls, _ = pulls_on(held, c, wall.name, -np.inf, np.inf)
             top = abs(sum(f * z for z, f in pulls)) / _height(box)
-            axis = 1 - along(wall)
-            limit = places[:, axis].max() if wall in ("left", "fore") else places[:, axis].min()
-            count = int((np.abs(places[:, axis] - limit) < 1.0).sum())
-            worst = max(worst, (UNEVEN * top / count, wall))
-        shear, wall = worst
-        if not wall:
+            worst = max(worst, (UNEVEN * top / _bolts_along(box, wall), wall.name))
+        shear, name = worst
+        if not name:
             continue
-        part = f"lid bolt at the {wall} wall, tying its top"
+        part = f"lid bolt at the {name} wall, tying its top"
         ply = Ply(box.material, sheet, size.hole_medium_mm, edge, edge)
         found += bolt_checks(part, case.name, box.shell.lid_bolt, "8.8", 0.0, shear, hole_mm=size.hole_medium_mm)
         found += ply_checks(part, case.name, box.shell.lid_bolt, "8.8", ply, shear)
     return found
+
+
+def _bolts_along(box: BoxDesign, wall: Wall) -> int:
+    """How many lid bolts stand along a wall, those on its corners among them."""
+    line = box.shell.sheet_mm + box.shell.bolt_line_mm
+    ends = sorted((wall.low_mm + (line if wall.elbow < 0 else -line), wall.high_mm - (line if wall.elbow > 0 else -line)))
+    places = np.array(box.lid_bolts_mm)
+    off = np.abs(places[:, 1 - wall.along] - wall.point(0.0, line, 0.0)[1 - wall.along])
+    on = (off < 1.0) & (places[:, wall.along] > ends[0] - 1.0) & (places[:, wall.along] < ends[1] + 1.0)
+    return int(on.sum())

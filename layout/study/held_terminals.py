@@ -10,6 +10,7 @@ from layout.checks import Check, not_checked
 from layout.checks.creepage import creepage_check
 from layout.frames import Array, Extent
 from layout.job.model import Job
+from layout.stepped import wall_distance_mm
 
 NAME = "creepage from live terminals"
 
@@ -37,8 +38,7 @@ def terminal_checks(job: Job, box: BoxDesign, arrangement: Arrangement) -> list[
 def nearest_mm(module: PlacedModule, box: BoxDesign) -> float:
     """Least straight distance from a module's terminals to walls, floor, lid and bars, mm."""
     points = module.pose.point(np.array(module.kind.terminals_mm or ()).reshape(-1, 3))
-    low, high = np.array(box.inside.min_mm), np.array(box.inside.max_mm)
-    to_walls = float(np.minimum(points - low, high - points).min())
+    to_walls = wall_distance_mm(box.inside, points)
     return min([to_walls, *(_to_box(points, bar.extent) for bar in box.carriers.bars)])
 
 

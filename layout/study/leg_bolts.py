@@ -8,7 +8,6 @@ from functools import cached_property
 import numpy as np
 
 from layout.box.design import BoxDesign
-from layout.box.shell import MOUNTING_BAR_MM
 from layout.brackets.design import BracketDesign
 from layout.brackets.foot import LegPlace, leg_place
 from layout.brackets.plan import COLUMN_MM, END_MM, ROW_PITCH_MM
@@ -78,8 +77,8 @@ def leg_joint(job: Job, box: BoxDesign, bracket: BracketDesign) -> LegJoint:
         arms_mm=(np.array([m.at_mm for m in plan.mounts]) - centre) @ axes.T,
         places=tuple(leg_place(bracket, i, size.size, ROW_PITCH_MM) for i in range(len(bracket.leg_bolts_mm))),
         leg=Ply(bracket.material, t, size.hole_medium_mm, EDGE_MM, END_MM - 12.0, *pitch, welded=bool(bracket.gussets)),
-        bar=Ply(box.material, MOUNTING_BAR_MM, size.diameter_mm, EDGE_MM, edge, *pitch, welded=True),
-        engagement_mm=min(hardware.length_mm - hardware.grip_mm, MOUNTING_BAR_MM),
+        bar=Ply(box.material, box.shell.bar_mm, size.diameter_mm, EDGE_MM, edge, *pitch, welded=True),
+        engagement_mm=min(hardware.length_mm - hardware.grip_mm, box.shell.bar_mm),
     )
 
 
@@ -145,7 +144,7 @@ def joint_checks(
     found += ply_checks(f"{part} in bar", name, size.size, grade, joint.bar, along_n_n, along_a_n)
     found += thread_checks(
         f"{part} in bar", name, size.size, grade, joint.bar.material, joint.engagement_mm, tension_n, welded=True,
-        metal_mm=MOUNTING_BAR_MM,
+        metal_mm=joint.bar.thickness_mm,
     )  # fmt: skip
     if case.no_slip:
         found += road_joint_checks(part, name, tightening(size.size, grade), tension_n, shear)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.box.design import BoxDesign
-from layout.box.shell import MOUNTING_BAR_MM
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
 from layout.checks.bars import MountingBar, mounting_bar_checks
@@ -40,7 +39,7 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
     sheet = box.shell.sheet_mm
     holes = 2.0 * bolt(bracket.hardware[-1].size).diameter_mm  # the whole of each thread
     bar = MountingBar(
-        box.material, bracket.plan.bar_width_mm, MOUNTING_BAR_MM, box.inside.max_mm[2] - bottom, box.shell.fillet_mm,
+        box.material, bracket.plan.bar_width_mm, box.shell.bar_mm, box.inside.max_mm[2] - bottom, box.shell.fillet_mm,
         box.material, sheet, holes, box.shell.weld_share(box.inside.max_mm[2] - bottom),
     )  # fmt: skip
     heights = np.array([p[2] for p in bracket.leg_bolts_mm]) - bottom

@@ -101,7 +101,8 @@ def test_a_chamfered_bar_stands_clear_in_the_bend_and_a_square_one_does_not(fold
     made, shell = parts_of(folded_job, "pan")
     (pan,) = made.parts.values()
     z = INSIDE.min_mm[2]
-    bar = CarrierBar("C1", 0, 2, 1.0, z + 25.0, 0.0, (INSIDE.min_mm[0], INSIDE.max_mm[0]), 50.0, 25.0, "5083-H111", True, ())
+    ends = (INSIDE.min_mm[0], INSIDE.max_mm[0])
+    bar = CarrierBar("C1", 0, 2, 1.0, z + 25.0, 0.0, ends, 50.0, 25.0, "5083-H111", True, (), ("aft", "fore"))
     chamfered = bar_plate(bar, shell)
     assert len(chamfered.bevels) == 2
     assert shared_volume_mm3(placed(pan), placed(chamfered)) < 1e-6

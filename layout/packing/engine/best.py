@@ -139,9 +139,7 @@ class _Scale:
         return np.maximum(np.rint((self.most - costs) / self.unit), 0).astype(np.int64)
 
 
-def _model(
-    items: Sequence[Item], candidates: Candidates, scale: _Scale, volume: int, forbid: Sequence[Unlike]
-) -> SetPacking:
+def _model(items: Sequence[Item], candidates: Candidates, scale: _Scale, volume: int, forbid: Sequence[Unlike]) -> SetPacking:
     plain = set_packing(items, candidates, volume)
     limits = list(plain.counts)
     for earlier in forbid:

@@ -109,9 +109,7 @@ def _start(plate: Plate) -> _Beam:
 
 
 def _pick(beam: _Beam, which: Ints) -> _Beam:
-    return _Beam(
-        beam.heights[which], beam.waste[which], beam.parent[which], beam.x[which], beam.y[which], beam.wide[which]
-    )
+    return _Beam(beam.heights[which], beam.waste[which], beam.parent[which], beam.x[which], beam.y[which], beam.wide[which])
 
 
 def _grow(plate: Plate, beam: _Beam, lost: Ints, right: bool) -> _Beam:

@@ -24,6 +24,7 @@ from layout.frames import Extent, Pose
 from layout.job import Job
 from layout.job.box import Opening, Press
 from layout.space.judge_arrangement import _in_the_room
+from layout.stepped import Stepped
 from layout.study.findings import rule_rows, sheet_findings
 
 INSIDE = Extent((-80.0, -240.0, 383.0), (362.0, 229.5, 725.0))
@@ -229,3 +230,9 @@ def test_bars_end_below_the_bend_of_the_flange_and_welds_lie_on_flat_sheet(front
         for weld in mine:
             assert weld.length_mm == pytest.approx(z1 - z0 - 2.0 * r)
     assert len({w.number for w in box.welds}) == len(box.welds)
+
+
+def test_a_stepped_inside_is_refused_with_its_step(front_job: Job) -> None:
+    stepped = Stepped(INSIDE.min_mm, INSIDE.max_mm, Extent((250.0, 100.0, 383.0), INSIDE.max_mm))
+    with pytest.raises(DesignError, match=r"rectangular plan.*plan step of 112 x 130 x 342 mm.*welded"):
+        constructed_box(folded(front_job), stepped, shell_of(folded(front_job)), ())

@@ -1,0 +1,180 @@
+"""Insides that are not one box: a box with a corner of its plan left out over its full height, or the lower part of one end.
+
+A stepped inside is the union of two axis-parallel boxes with the same top. It is kept as the box around it and the box
+that is left out of it; every function here takes a plain box as well, which is then its own only part.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from layout.frames import Extent, Vec3, vec3
+
+SAME_MM = 1e-9
+
+
+@dataclass(frozen=True)
+class Stepped(Extent):
+    """The box from min_mm to max_mm (bounds of the inside) less `left_out`, which lies at one of its edges.
+
+    left_out spans the whole of one axis and reaches the bounds on one side along each of the other two: the upright axis
+    where a corner of the plan is missing ("plan" step), a level one where the lower part of one end is missing ("floor"
+    step). Raises ValueError for anything else.
+    """
+
+    left_out: Extent
+
+    def __post_init__(self) -> None:
+        low, high, out = np.array(self.min_mm), np.array(self.max_mm), self.left_out
+        at_low = np.abs(np.array(out.min_mm) - low) <= SAME_MM
+        at_high = np.abs(np.array(out.max_mm) - high) <= SAME_MM
+        within = (np.array(out.min_mm) >= low - SAME_MM).all() and (np.array(out.max_mm) <= high + SAME_MM).all()
+        spanned = at_low & at_high
+        level = not spanned[2] and at_high[2]
+        if not within or spanned.sum() != 1 or not (at_low | at_high).all() or level or min(out.size_mm) <= 0.0:
+            raise ValueError(f"{out} is not at an edge of the box from {self.min_mm} to {self.max_mm}, with its top left whole")
+
+    @property
+    def axes(self) -> tuple[int, int]:
+        """The two axes along which left_out is shorter than the box: (0, 1) for a plan step, (0, 2) or (1, 2) for a floor."""
+        short = [a for a in range(3) if self.left_out.size_mm[a] < self.size_mm[a] - SAME_MM]
+        return (short[0], short[1])
+
+    @property
+    def kind(self) -> str:
+        """ "plan" or "floor"."""
+        return "plan" if self.axes == (0, 1) else "floor"
+
+    def at_high(self, axis: int) -> bool:
+        """Whether left_out lies at the high end of one of its two axes."""
+        return abs(self.left_out.max_mm[axis] - self.max_mm[axis]) <= SAME_MM
+
+    def line_mm(self, axis: int) -> float:
+        """Where the step lies along one of its two axes: the face of left_out within the bounds."""
+        return self.left_out.min_mm[axis] if self.at_high(axis) else self.left_out.max_mm[axis]
+
+    @property
+    def volume_mm3(self) -> float:
+        """Of the bounds less what is left out."""
+        return float(np.prod(self.size_mm)) - self.left_out.volume_mm3
+
+
+def without(bounds: Extent, left_out: Extent, least_mm: float = 1e-6) -> Extent | None:
+    """The bounds less what of left_out lies in them; a plain box where that is thinner than least_mm.
+
+    left_out is at an edge of a larger box of which `bounds` is part. Where it takes the whole of two axes the bounds come
+    back cut, not stepped; where it covers them nothing comes back.
+    """
+    low, high = np.maximum(bounds.min_mm, left_out.min_mm), np.minimum(bounds.max_mm, left_out.max_mm)
+    plain = Extent(bounds.min_mm, bounds.max_mm)
+    if (high - low < least_mm).any():
+        return plain
+    whole = np.array(plain.size_mm) - (high - low) < least_mm
+    if whole.all():
+        return None
+    if whole.sum() == 2:
+        return _cut(plain, Extent(vec3(low), vec3(high)), int(np.flatnonzero(~whole)[0]))
+    return Stepped(bounds.min_mm, bounds.max_mm, Extent(vec3(low), vec3(high)))
+
+
+def _cut(box: Extent, left_out: Extent, axis: int) -> Extent:
+    """The larger piece of a box on one side of what is left out along an axis."""
+    low, high = list(box.min_mm), list(box.max_mm)
+    if box.max_mm[axis] - left_out.max_mm[axis] > left_out.min_mm[axis] - box.min_mm[axis]:
+        low[axis] = left_out.max_mm[axis]
+    else:
+        high[axis] = left_out.min_mm[axis]
+    return Extent(vec3(low), vec3(high))
+
+
+def within(inside: Extent, limit: Extent) -> Extent | None:
+    """What of an inside lies within a box; None where that is nothing."""
+    low, high = np.maximum(inside.min_mm, limit.min_mm), np.minimum(inside.max_mm, limit.max_mm)
+    bounds = Extent(vec3(low), vec3(high))
+    return without(bounds, inside.left_out) if isinstance(inside, Stepped) else bounds
+
+
+def parts_of(inside: Extent) -> tuple[Extent, ...]:
+    """The one or two largest boxes within an inside; together they are all of it (they overlap). The larger one first."""
+    if not isinstance(inside, Stepped):
+        return (inside,)
+    found = []
+    for axis in inside.axes:
+        low, high = list(inside.min_mm), list(inside.max_mm)
+        if inside.at_high(axis):
+            high[axis] = inside.left_out.min_mm[axis]
+        else:
+            low[axis] = inside.left_out.max_mm[axis]
+        found.append(Extent(vec3(low), vec3(high)))
+    return tuple(sorted(found, key=lambda e: -e.volume_mm3))
+
+
+def holds(outer: Extent, inner: Extent) -> bool:
+    """Whether one inside lies within another: each of its largest boxes in one of the other's."""
+    return all(any(_in(part, one) for part in parts_of(outer)) for one in parts_of(inner))
+
+
+def _in(outer: Extent, inner: Extent) -> bool:
+    low = all(a <= b + SAME_MM for a, b in zip(outer.min_mm, inner.min_mm, strict=True))
+    return low and all(a >= b - SAME_MM for a, b in zip(outer.max_mm, inner.max_mm, strict=True))
+
+
+def drawn_in(inside: Extent, low_mm: Vec3, high_mm: Vec3) -> Extent:
+    """An inside with every face moved inward, by low_mm those that look to the lower side along each axis, else by high_mm.
+
+    The faces of the step move inward as the bounds on their side do. Negative: outward.
+    """
+    low, high = np.array(low_mm), np.array(high_mm)
+    bounds = Extent(vec3(np.array(inside.min_mm) + low), vec3(np.array(inside.max_mm) - high))
+    if not isinstance(inside, Stepped):
+        return bounds
+    out_low, out_high = np.array(bounds.min_mm), np.array(bounds.max_mm)
+    for axis in inside.axes:
+        if inside.at_high(axis):
+            out_low[axis] = inside.left_out.min_mm[axis] - high[axis]
+        else:
+            out_high[axis] = inside.left_out.max_mm[axis] + low[axis]
+    return Stepped(bounds.min_mm, bounds.max_mm, Extent(vec3(out_low), vec3(out_high)))
+
+
+def plan_of(inside: Extent) -> tuple[tuple[float, float], ...]:
+    """Corners of the plan, anticlockwise: four, or six where a corner of the plan is left out."""
+    (x0, y0, _), (x1, y1, _) = inside.min_mm, inside.max_mm
+    corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+    if not isinstance(inside, Stepped) or inside.kind != "plan":
+        return tuple(corners)
+    lx, ly = inside.line_mm(0), inside.line_mm(1)
+    cx, cy = (x1 if inside.at_high(0) else x0), (y1 if inside.at_high(1) else y0)
+    step = [(cx, ly), (lx, ly), (lx, cy)]
+    step = step if inside.at_high(0) == inside.at_high(1) else step[::-1]
+    at = corners.index((cx, cy))
+    return tuple([*corners[:at], *step, *corners[at + 1 :]])
+
+
+def plan_area_mm2(inside: Extent) -> float:
+    """Area of the plan within the walls (of all floors where the floor is stepped)."""
+    x, y, _ = inside.size_mm
+    cut = inside.left_out.size_mm if isinstance(inside, Stepped) and inside.kind == "plan" else (0.0, 0.0, 0.0)
+    return x * y - cut[0] * cut[1]
+
+
+def surface_mm2(inside: Extent) -> float:
+    """Area of all faces: a step takes from the two faces it is cut out of, and adds as much as it takes elsewhere."""
+    x, y, z = inside.size_mm
+    whole = 2.0 * (x * y + y * z + z * x)
+    if not isinstance(inside, Stepped):
+        return whole
+    a, b = inside.axes
+    return whole - 2.0 * inside.left_out.size_mm[a] * inside.left_out.size_mm[b]
+
+
+def wall_distance_mm(inside: Extent, points_mm: object) -> float:
+    """A distance that points within an inside keep at least from its faces: the least over points, of the best part each.
+
+    In the elbow of a step it is less than the true one.
+    """
+    points = np.asarray(points_mm, dtype=float).reshape(-1, 3)
+    each = [np.minimum(points - np.array(p.min_mm), np.array(p.max_mm) - points).min(axis=1) for p in parts_of(inside)]
+    return float(np.max(each, axis=0).min())
