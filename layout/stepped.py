@@ -1,6 +1,6 @@
-"""Insides that are not one box: a box with a corner of its plan left out over its full height, or the lower part of one end.
+"""Insides that are not one box: a box with a corner of its plan left out over its full height.
 
-A stepped inside is the union of two axis-parallel boxes with the same top. It is kept as the box around it and the box
+A stepped inside is the union of two axis-parallel boxes of the same height. It is kept as the box around it and the box
 that is left out of it; every function here takes a plain box as well, which is then its own only part.
 """
 
@@ -13,15 +13,16 @@ import numpy as np
 from layout.frames import Extent, Vec3, vec3
 
 SAME_MM = 1e-9
+PLAN = (0, 1)
+"""Axes of the plan."""
 
 
 @dataclass(frozen=True)
 class Stepped(Extent):
-    """The box from min_mm to max_mm (bounds of the inside) less `left_out`, which lies at one of its edges.
+    """The box from min_mm to max_mm (bounds of the inside) less `left_out`, which lies at one of its upright edges.
 
-    left_out spans the whole of one axis and reaches the bounds on one side along each of the other two: the upright axis
-    where a corner of the plan is missing ("plan" step), a level one where the lower part of one end is missing ("floor"
-    step). Raises ValueError for anything else.
+    left_out spans the whole height and reaches the bounds on one side along x and along y. Raises ValueError for anything
+    else, a step in the floor among it: no box with floors at two heights is designed.
     """
 
     left_out: Extent
@@ -31,34 +32,31 @@ class Stepped(Extent):
         at_low = np.abs(np.array(out.min_mm) - low) <= SAME_MM
         at_high = np.abs(np.array(out.max_mm) - high) <= SAME_MM
         within = (np.array(out.min_mm) >= low - SAME_MM).all() and (np.array(out.max_mm) <= high + SAME_MM).all()
-        spanned = at_low & at_high
-        level = not spanned[2] and at_high[2]
-        if not within or spanned.sum() != 1 or not (at_low | at_high).all() or level or min(out.size_mm) <= 0.0:
-            raise ValueError(f"{out} is not at an edge of the box from {self.min_mm} to {self.max_mm}, with its top left whole")
-
-    @property
-    def axes(self) -> tuple[int, int]:
-        """The two axes along which left_out is shorter than the box: (0, 1) for a plan step, (0, 2) or (1, 2) for a floor."""
-        short = [a for a in range(3) if self.left_out.size_mm[a] < self.size_mm[a] - SAME_MM]
-        return (short[0], short[1])
-
-    @property
-    def kind(self) -> str:
-        """ "plan" or "floor"."""
-        return "plan" if self.axes == (0, 1) else "floor"
+        spanned = (at_low & at_high).tolist()
+        if not within or spanned != [False, False, True] or not (at_low | at_high).all() or min(out.size_mm) <= 0.0:
+            raise ValueError(f"{out} is not an upright edge of the box from {self.min_mm} to {self.max_mm}")
 
     def at_high(self, axis: int) -> bool:
-        """Whether left_out lies at the high end of one of its two axes."""
+        """Whether left_out lies at the high end of x (0) or y (1)."""
         return abs(self.left_out.max_mm[axis] - self.max_mm[axis]) <= SAME_MM
 
     def line_mm(self, axis: int) -> float:
-        """Where the step lies along one of its two axes: the face of left_out within the bounds."""
+        """Where the step lies along x (0) or y (1): the face of left_out within the bounds."""
         return self.left_out.min_mm[axis] if self.at_high(axis) else self.left_out.max_mm[axis]
 
     @property
     def volume_mm3(self) -> float:
         """Of the bounds less what is left out."""
         return float(np.prod(self.size_mm)) - self.left_out.volume_mm3
+
+
+def outline_words(inside: Extent) -> str:
+    """What is left out of an inside, in words; "" where nothing is."""
+    if not isinstance(inside, Stepped):
+        return ""
+    x, y, _ = (f"{v:.0f}" for v in inside.left_out.size_mm)
+    which = f"{('aft', 'fore')[inside.at_high(0)]} {('right', 'left')[inside.at_high(1)]}"
+    return f"stepped: its {which} corner is left out of the plan, {x} x {y} mm of the inside"
 
 
 def without(bounds: Extent, left_out: Extent, least_mm: float = 1e-6) -> Extent | None:
@@ -101,7 +99,7 @@ def parts_of(inside: Extent) -> tuple[Extent, ...]:
     if not isinstance(inside, Stepped):
         return (inside,)
     found = []
-    for axis in inside.axes:
+    for axis in PLAN:
         low, high = list(inside.min_mm), list(inside.max_mm)
         if inside.at_high(axis):
             high[axis] = inside.left_out.min_mm[axis]
@@ -131,7 +129,7 @@ def drawn_in(inside: Extent, low_mm: Vec3, high_mm: Vec3) -> Extent:
     if not isinstance(inside, Stepped):
         return bounds
     out_low, out_high = np.array(bounds.min_mm), np.array(bounds.max_mm)
-    for axis in inside.axes:
+    for axis in PLAN:
         if inside.at_high(axis):
             out_low[axis] = inside.left_out.min_mm[axis] - high[axis]
         else:
@@ -143,7 +141,7 @@ def plan_of(inside: Extent) -> tuple[tuple[float, float], ...]:
     """Corners of the plan, anticlockwise: four, or six where a corner of the plan is left out."""
     (x0, y0, _), (x1, y1, _) = inside.min_mm, inside.max_mm
     corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-    if not isinstance(inside, Stepped) or inside.kind != "plan":
+    if not isinstance(inside, Stepped):
         return tuple(corners)
     lx, ly = inside.line_mm(0), inside.line_mm(1)
     cx, cy = (x1 if inside.at_high(0) else x0), (y1 if inside.at_high(1) else y0)
@@ -154,20 +152,16 @@ def plan_of(inside: Extent) -> tuple[tuple[float, float], ...]:
 
 
 def plan_area_mm2(inside: Extent) -> float:
-    """Area of the plan within the walls (of all floors where the floor is stepped)."""
+    """Area of the plan within the walls."""
     x, y, _ = inside.size_mm
-    cut = inside.left_out.size_mm if isinstance(inside, Stepped) and inside.kind == "plan" else (0.0, 0.0, 0.0)
+    cut = inside.left_out.size_mm if isinstance(inside, Stepped) else (0.0, 0.0, 0.0)
     return x * y - cut[0] * cut[1]
 
 
 def surface_mm2(inside: Extent) -> float:
-    """Area of all faces: a step takes from the two faces it is cut out of, and adds as much as it takes elsewhere."""
+    """Area of all faces: a step takes from floor and lid and leaves the length of the walls as it is."""
     x, y, z = inside.size_mm
-    whole = 2.0 * (x * y + y * z + z * x)
-    if not isinstance(inside, Stepped):
-        return whole
-    a, b = inside.axes
-    return whole - 2.0 * inside.left_out.size_mm[a] * inside.left_out.size_mm[b]
+    return 2.0 * (plan_area_mm2(inside) + y * z + z * x)
 
 
 def wall_distance_mm(inside: Extent, points_mm: object) -> float:

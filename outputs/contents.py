@@ -6,13 +6,15 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from layout.design import Assembly
 from layout.study.assembly import pack_assembly
 from layout.study.study import Study
-from outputs.drawing import write_drawings
+from outputs.drawing import start_drawings
 from outputs.files import copy_job
-from outputs.flats import write_flats
+from outputs.flats import start_flats
 from outputs.lists import write_lists
 from outputs.report import write_report
+from outputs.second import second_process
 from outputs.solids_data import Solids, solid_lines, sorted_out
 from outputs.step import Header, write_parts, write_step
 from outputs.written import Written, file_stem
@@ -31,25 +33,25 @@ def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> tupl
     Raises:
         ExportError: a file cannot be written or read back.
     """
-    written: list[Written] = []
-    written.append(copy_job(job_file, folder / "job.toml"))
-    say("solids and STEP")
-    pack = pack_assembly(study)
-    tree = tree_of(pack)
-    written += _step(study, tree, folder / "step")
-    say("solids held against one another")
-    examined = sorted_out(examine(pack, tree), pack)
-    say("flat patterns")
-    written += write_flats(study, folder / "flats")
-    say("lists")
-    written += write_lists(study, folder / "lists")
-    say("drawings")
-    written += write_drawings(study, folder / "drawings", say)
-    say("calculation report")
-    written.append(write_report(study, folder / "report.pdf", solid_lines(examined)))
-    say("3D view")
-    written.append(_view(study, folder / "view.html", job_file))
-    return written, examined
+    job = copy_job(job_file, folder / "job.toml")
+    with second_process() as second:
+        say("flat patterns, solids and STEP")
+        flats = start_flats(study, folder / "flats", second)
+        pack = pack_assembly(study)
+        tree = tree_of(pack)
+        step = _step(study, tree, folder / "step")
+        say("lists")
+        lists = write_lists(study, folder / "lists")
+        say("drawings")
+        drawings = start_drawings(study, folder / "drawings", say, second)
+        say("solids held against one another")
+        examined = sorted_out(examine(pack, tree), pack)
+        say("calculation report")
+        report = write_report(study, folder / "report.pdf", solid_lines(examined))
+        say("3D view")
+        view = _view(study, folder / "view.html", job_file)
+        say("reading back")
+        return [job, *step, *flats(), *lists, *drawings(), report, view], examined
 
 
 def _view(study: Study, path: Path, job_file: Path) -> Written:
@@ -69,4 +71,8 @@ def _step(study: Study, built: Tree, folder: Path) -> list[Written]:
     assembly = write_step(folder / f"{file_stem(job.drawing_number)}.step", tree, header)
     parts = folder / "parts"
     parts.mkdir()
-    return [assembly, *write_parts(parts, tree, header)]
+    written = [assembly, *write_parts(parts, tree, header)]
+    if study.loose:
+        loose = tree_of(Assembly(f"{job.drawing_number}-LOOSE", study.loose))
+        written += write_parts(parts, loose, header)
+    return written

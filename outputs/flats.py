@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
 
 from layout.design import FoldedPlate, Plate
 from layout.study.study import Study
 from outputs.dxf import FlatMeta, flat_of, write_flat
 from outputs.nesting import NestItem, nest, write_sheets
+from outputs.second import HERE, Second
 from outputs.written import Written, file_stem
 
 
@@ -17,20 +19,29 @@ def sheet_parts(study: Study) -> tuple[Plate | FoldedPlate, ...]:
     parts: list[Plate | FoldedPlate] = list(study.box.plates)
     for bracket in study.brackets:
         parts += [bracket.angle, *bracket.gussets]
-    return tuple(parts)
+    return (*parts, *study.loose)
 
 
 def write_flats(study: Study, folder: Path) -> list[Written]:
     """One DXF per part number, and one per nested raw sheet. Raises ExportError where one does not read back."""
+    return start_flats(study, folder, HERE)()
+
+
+def start_flats(study: Study, folder: Path, second: Second) -> Callable[[], list[Written]]:
+    """Hand the files in for writing. What is returned gives them when they are written, and raises as `write_flats`."""
     folder.mkdir()
     job = study.job.job
     parts = sheet_parts(study)
     count = Counter(p.number for p in parts)
-    written = []
+    tasks = []
     for part in parts:
         meta = FlatMeta(quantity=count[part.number], job=job.drawing_number, date=job.date)
-        written.append(write_flat(folder / f"{file_stem(part.number)}.dxf", part, meta))
-    items = [NestItem(p.number, p.material, flat_of(p)) for p in parts]
+        tasks.append(second.submit(write_flat, folder / f"{file_stem(part.number)}.dxf", part, meta))
     sheets = folder / "sheets"
     sheets.mkdir()
-    return [*written, *write_sheets(sheets, nest(items), job.drawing_number, job.date)]
+    nested = second.submit(_write_nested, sheets, parts, job.drawing_number, job.date)
+    return lambda: [*(t.result() for t in tasks), *nested.result()]
+
+
+def _write_nested(folder: Path, parts: tuple[Plate | FoldedPlate, ...], job: str, date: str) -> tuple[Written, ...]:
+    return write_sheets(folder, nest([NestItem(p.number, p.material, flat_of(p)) for p in parts]), job, date)

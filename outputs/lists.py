@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from layout.box.finish import NOT_FINISHED, finish_of
 from layout.box.soft import density_kg_m3
 from layout.design import Block, FoldedPlate, Hardware, Plate, Weld
 from layout.design.geometry import cut_length_mm, loop_extent_mm
@@ -48,18 +49,18 @@ def welds(study: Study) -> tuple[Weld, ...]:
 
 
 def cut_list(study: Study) -> list[Row]:
-    """One row per part number: metal, flat size, area, cut length, holes, bends, mass of one."""
+    """One row per part number: metal, flat size, cut length, holes, bends, mass of one, finish."""
     head = (
         "part", "name", "quantity", "material", "thickness_mm", "flat_length_mm", "flat_width_mm", "cut_length_mm", "holes",
-        "bends", "mass_kg",
+        "bends", "mass_kg", "finish",
     )  # fmt: skip
     parts = sheet_parts(study)
     count = Counter(p.number for p in parts)
     rows: list[Row] = [head]
     for part in {p.number: p for p in parts}.values():
-        rows.append(_cut_row(part, count[part.number]))
+        rows.append((*_cut_row(part, count[part.number]), finish_of(study.job, part)))
     for block in study.box.blocks:
-        rows.append(_block_row(block))
+        rows.append((*_block_row(block), NOT_FINISHED))
     return rows
 
 
@@ -94,6 +95,8 @@ def hardware_list(study: Study) -> list[Row]:
     rows += [(kind, STANDARD[kind], size, f"{length:g}", grade, n) for (kind, size, length, grade), n in sorted(bolts.items())]
     rows += [("plain washer", "ISO 7089", size, "", "200 HV", n) for size, n in sorted(washers.items()) if n]
     rows += [("hex nut", "ISO 4032", size, "", "8", n) for size, n in sorted(nuts.items()) if n]
+    eyes = Counter(point.size for point in study.box.carriers.lifting)
+    rows += [("lifting eye bolt, for lifting only", "DIN 580", size, "", "C15E", n) for size, n in sorted(eyes.items())]
     return rows
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
-from layout.design import Assembly, Block, FoldedPlate, Hardware, Plate
+from layout.design import Assembly, Block, EndHole, FoldedPlate, Hardware, Plate
 from layout.design.flat import develop
 from layout.design.geometry import loop_extent_mm
 from layout.design.profile import Hole, Profile
@@ -24,7 +24,8 @@ def parts_data(study: Study) -> list[Data]:
     bulge per corner. A body: its size. mass_kg: None where the mass list does not have the part.
     """
     masses = {item.name: item.mass_kg for item in study.pack_items}
-    return [_part(part, masses) for assembly in _all(pack_assembly(study)) for part in assembly.parts]
+    placed = [part for assembly in _all(pack_assembly(study)) for part in assembly.parts]
+    return [_part(part, masses) for part in (*placed, *study.loose)]
 
 
 def hardware_data(study: Study) -> list[Data]:
@@ -62,6 +63,7 @@ def _part(part: Part, masses: dict[str, float | None]) -> Data:
         "cutouts": [[_rounded(corner, 6) for corner in loop] for loop in profile.cutouts],
         "holes": [_hole(h) for h in profile.holes],
         "chamfers": [{"edge": b.edge, "leg_mm": b.leg_mm} for b in part.bevels] if isinstance(part, Plate) else [],
+        **({"tapped_ends": [_tapped(h) for h in part.tapped]} if isinstance(part, Plate) and part.tapped else {}),
     }
 
 
@@ -74,6 +76,14 @@ def _hole(hole: Hole) -> Data:
     x, y = _rounded(hole.centre_mm, 6)
     slot = {"slot_mm": hole.slot_mm, "slot_angle_deg": hole.slot_angle_deg} if hole.slot_mm else {}
     return {"name": hole.name, "x_mm": x, "y_mm": y, "diameter_mm": hole.diameter_mm, "fastener": hole.fastener, **slot}
+
+
+def _tapped(hole: EndHole) -> Data:
+    """A blind tapped hole in an edge: its middle on the edge and its direction, own axes of the part."""
+    return {
+        "name": hole.name, "at_mm": _rounded(hole.at_mm, 6), "axis": list(hole.axis), "thread": hole.size,
+        "drill_mm": hole.drill_mm, "drill_depth_mm": round(hole.depth_mm, 4), "thread_depth_mm": round(hole.thread_mm, 4),
+    }  # fmt: skip
 
 
 def _rounded(values: Any, digits: int = 4) -> list[float]:

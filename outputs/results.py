@@ -10,7 +10,9 @@ from layout.box.shell import Shell
 from layout.checks import Check
 from layout.errors import Problem
 from layout.frames import vec3
+from layout.stepped import outline_words
 from layout.study.study import Fit, Study
+from outputs.fe_data import fe_data
 from outputs.parts_data import hardware_data, parts_data
 
 FORMAT = 1
@@ -28,11 +30,17 @@ def fit_data(search: SearchResult, shell: Shell, fit: Fit | None = None) -> Data
         "space": search.space,
         "seconds": round(search.seconds, 3),
         "note": search.note,
+        "rectangular": _rectangular(search),
         "taken": fit.number if fit else None,
         "arrangements": [_arrangement(i, a, shell, fit) for i, a in enumerate(search.arrangements)],
         "access": [asdict(one) for one in fit.access] if fit else None,
         "space_notes": list(fit.space_notes) if fit else None,
     }
+
+
+def _rectangular(search: SearchResult) -> Data | None:
+    """What rectangular boxes hold, where stepped ones were looked for."""
+    return None if search.rectangular is None else dict(zip(("placed", "upper_bound"), search.rectangular, strict=True))
 
 
 def _arrangement(index: int, arrangement: Arrangement, shell: Shell, fit: Fit | None) -> Data:
@@ -47,7 +55,14 @@ def _arrangement(index: int, arrangement: Arrangement, shell: Shell, fit: Fit | 
     data: Data = {
         "rank": index + 1,
         "modules": [_module(m, arrangement) for m in arrangement.modules],
-        "box": {"min_mm": low, "max_mm": high},
+        "box": {
+            "min_mm": low,
+            "max_mm": high,
+            "outline": outline_words(arrangement.inside) or "rectangular",
+            "pieces": [
+                {"name": name, **_extent(piece.seen_from(frame))} for name, piece in shell.pieces(arrangement.inside)
+            ],
+        },
         "pack_centroid_mm": _modules_centroid(arrangement),
         "best_at": list(arrangement.best_at),
         "scores": arrangement.scores,
@@ -147,7 +162,7 @@ def electrical_data(study: Study) -> Data:
 
 
 def load_data(study: Study) -> Data:
-    """`loads`: cases with mount forces, checks (weakest first), and the worst of them."""
+    """`loads`: cases with mount forces, checks (weakest first), the worst of them, and `fe` where it was asked for."""
     checks = study.ranked_checks
     worst = next((c for c in checks if c.utilisation is not None), None)
     return {
@@ -170,6 +185,7 @@ def load_data(study: Study) -> Data:
         "sizing": [asdict(step) for step in study.sizing],
         "not_checked": sorted({f"{c.part}: {c.name}: {c.note}" for c in checks if c.utilisation is None}),
         "all_hold": all(c.holds for c in checks),
+        **({} if study.fe is None else {"fe": fe_data(study.fe)}),
     }
 
 

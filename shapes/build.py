@@ -1,4 +1,6 @@
-"""Solids from plates, folded plates, blocks and fasteners: plane faces drawn out, bends as drawn-out sectors, no boolean cuts.
+"""Solids from plates, folded plates, blocks and fasteners: plane faces drawn out, bends as drawn-out sectors.
+
+No boolean cuts but for the blind holes in the ends of bars.
 
 Every solid lies in its part's own frame (layout.design.parts); `located` places it by a pose. Lengths in mm.
 """
@@ -9,6 +11,7 @@ import math
 
 from OCP.BRep import BRep_Builder
 from OCP.BRepAdaptor import BRepAdaptor_Curve
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
     BRepBuilderAPI_MakeFace,
@@ -17,7 +20,7 @@ from OCP.BRepBuilderAPI import (
 )
 from OCP.BRepFilletAPI import BRepFilletAPI_MakeChamfer
 from OCP.BRepLib import BRepLib
-from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakePrism
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakePrism
 from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pln, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID
 from OCP.TopExp import TopExp_Explorer
@@ -44,13 +47,25 @@ def solid_of(part: Part) -> TopoDS_Solid:
         raise DesignError(part.number, "its thickness must be positive", f"{part.thickness_mm:g} mm", "State the sheet.")
     if isinstance(part, Plate):
         require_valid(part.profile, part.number)
-        return _bevelled(plate_solid(part.profile, part.thickness_mm), part)
+        return drilled(_bevelled(plate_solid(part.profile, part.thickness_mm), part), part)
     if isinstance(part, FoldedPlate):
         return folded_solid(part)
     if not min(part.extent.size_mm) > 0.0:
         size = " x ".join(f"{v:g}" for v in part.extent.size_mm)
         raise DesignError(part.number, "a body must have a size in every direction", f"{size} mm", "Correct its size.")
     return block_solid(part.extent)
+
+
+def drilled(solid: TopoDS_Solid, part: Plate) -> TopoDS_Solid:
+    """The plate with the holes in its edges cut out as cylinders. Raises DesignError where what is left is not one body."""
+    for hole in part.tapped:
+        axis = gp_Ax2(gp_Pnt(*hole.at_mm), gp_Dir(*hole.axis))
+        cut = BRepAlgoAPI_Cut(solid, BRepPrimAPI_MakeCylinder(axis, hole.drill_mm / 2.0, hole.depth_mm).Shape())
+        found = TopExp_Explorer(cut.Shape(), TopAbs_SOLID)
+        if not found.More():
+            raise DesignError(part.number, "nothing is left of it", f"hole {hole.name}", "Use a thicker bar.")
+        solid = TopoDS.Solid_s(found.Current())
+    return solid
 
 
 def location(pose: Pose) -> TopLoc_Location:

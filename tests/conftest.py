@@ -10,10 +10,12 @@ from layout.arrangement import Arrangement, PlacedEquipment, PlacedModule, Searc
 from layout.frames import Extent, Pose, module_axes
 from layout.job import Job, read_job
 from layout.space.bay import Bay, bay_of
+from layout.stepped import Stepped
 from layout.study.study import Study
 
 JOBS = Path(__file__).parent / "jobs"
 FRONT_BAY = JOBS / "larkmoor-front-bay.toml"
+L_BAY = JOBS / "wexcombe-l-bay.toml"
 
 
 @pytest.fixture(scope="session")
@@ -60,3 +62,39 @@ def front_study(front_job: Job, front_bay: Bay, front_search: SearchResult) -> S
     from layout.study.evaluate import evaluate
 
     return evaluate(front_job, front_bay, front_search, 1)
+
+
+@pytest.fixture(scope="session")
+def l_job() -> Job:
+    return read_job(L_BAY)
+
+
+@pytest.fixture(scope="session")
+def l_bay(l_job: Job) -> Bay:
+    return bay_of(l_job, JOBS)
+
+
+@pytest.fixture(scope="session")
+def l_arrangement(l_job: Job) -> Arrangement:
+    """Fourteen modules in two layers: seven rows to a layer, two of them beside the motor. Laid out by hand."""
+    kind = l_job.modules[0]
+    inside = Stepped(
+        (-363.0, -392.0, 319.0), (380.0, 378.0, 571.0), Extent((-34.0, -94.0, 319.0), (380.0, 378.0, 571.0))
+    )
+    places = [(591.0, 74.5, "-x"), (591.0, 223.5, "-x"), (266.0, 74.5, "+x"), (266.0, 223.5, "+x")]
+    places += [(177.0, y, "-x") for y in (397.5, 546.5, 695.5)]
+    modules = []
+    for z in (75.0, 202.0):
+        for x, y, terminals in places:
+            axes = module_axes("+z", "+x", terminals)
+            assert axes is not None
+            origin = (inside.min_mm[0] + x, inside.min_mm[1] + y, inside.min_mm[2] + z)
+            modules.append(PlacedModule(f"M{len(modules) + 1}", kind, Pose(origin, axes), "+z", terminals))
+    return Arrangement(Pose(), tuple(modules), inside)
+
+
+@pytest.fixture(scope="session")
+def l_study(l_job: Job, l_bay: Bay, l_arrangement: Arrangement) -> Study:
+    from layout.study.evaluate import evaluate
+
+    return evaluate(l_job, l_bay, SearchResult(None, (l_arrangement,), 14, True, 0.0, "laid out by hand"), 1)

@@ -11,6 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
+from layout.box.fixture import Fixture
 from layout.frames import Array, Extent, Vec3, vec3
 
 Level = tuple[int, float, int]
@@ -124,10 +125,28 @@ class Post:
 
 
 @dataclass(frozen=True)
+class LiftingPoint:
+    """A tapped place for a lifting eye on an upright: along the wall and up."""
+
+    number: str
+    wall: str
+    u_mm: float
+    z_mm: float
+    size: str
+
+
+@dataclass(frozen=True)
 class Carriers:
-    """All bars, the modules on them, the posts behind their ends; unheld: module ids with the reason."""
+    """All bars, the modules on them, the posts behind their ends; unheld: module ids with the reason. fixtures: equipment
+    screwed to uprights; unfixed: equipment with feet that is not, with the reason. lifting: points for eyes; no_lifting: why
+    there are none though the job asks for them.
+    """
 
     bars: tuple[CarrierBar, ...] = ()
     held: tuple[HeldModule, ...] = ()
     posts: tuple[Post, ...] = ()
     unheld: tuple[tuple[str, str], ...] = ()
+    fixtures: tuple[Fixture, ...] = ()
+    unfixed: tuple[tuple[str, str], ...] = ()
+    lifting: tuple[LiftingPoint, ...] = ()
+    no_lifting: str = ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from layout.box.carriers import Carriers
+from layout.box.cover import Cover
 from layout.box.shell import Shell
 from layout.checks.rule import Source
 from layout.design import Block, FoldedPlate, Hardware, Plate, Weld
@@ -36,9 +37,10 @@ class BoxDesign:
 
     inside: free space between the walls, above the floor, below the lid flange. panels: wall names and "bottom", "top" to
     part numbers. rib_spacing_mm: greatest clear width of floor between ribs and walls. rib_axis: 0 where ribs run along x,
-    1 along y. lid_bolts_mm: places of the lid bolts. carriers: the bars that hold the modules. folded: how it is folded,
-    None for a welded box. notes: what the shop must know of it. tab_findings: rules
-    applied to tabs and slots, where there are any.
+    1 along y. lid_bolts_mm: places of the lid bolts. carriers: the bars that hold the modules. covers: removable covers in
+    the walls; uncovered: equipment that is to be served through one and has none, with the reason. folded: how it is folded,
+    None for a welded box. notes: what the shop must know of it. tab_findings: rules applied to tabs and slots, where there
+    are any.
     """
 
     inside: Extent
@@ -55,9 +57,19 @@ class BoxDesign:
     rib_spacing_mm: float
     lid_bolts_mm: tuple[Vec3, ...]
     carriers: Carriers = field(default_factory=Carriers)
+    covers: tuple[Cover, ...] = ()
+    uncovered: tuple[tuple[str, str], ...] = ()
     folded: Folding | None = None
     notes: tuple[str, ...] = ()
     tab_findings: tuple[Finding, ...] = ()
+
+    def opening_diameters_mm(self, wall: str) -> tuple[float, ...]:
+        """Diameters of the job's openings in a wall."""
+        number = self.panels[wall]
+        start = f"{number}-{wall.upper()}-O" if self.folded else f"{number}-O"
+        part = next(p for p in self.plates if p.number == number)
+        flats = [part.profile] if isinstance(part, Plate) else [part.root, *(f.profile for f in part.flanges)]
+        return tuple(h.diameter_mm for flat in flats for h in flat.holes if h.name.startswith(start))
 
     def plate(self, number: str) -> Plate:
         """The flat plate with this part number. Raises KeyError where there is none."""

@@ -10,6 +10,8 @@ from layout.arrangement import Arrangement
 from layout.box.carrier_plan import WIDTHS_MM
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
+from layout.box.cover import planned_covers
+from layout.box.cover_parts import cover_parts, wall_cutouts
 from layout.box.design import BoxDesign, Folding
 from layout.box.folded_flats import Sizes
 from layout.box.folded_parts import FoldedParts, Stock, folded_parts
@@ -41,7 +43,7 @@ from layout.design.sheet_rules import check_sheet, limit_mm
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Extent, Pose, vec3
 from layout.job.model import Job
-from layout.stepped import Stepped
+from layout.stepped import Stepped, outline_words
 from layout.tables import bolt
 
 LAND_PLAY_MM = 0.5
@@ -62,16 +64,20 @@ def design_folded_box(
         DesignError: no form of it that the press can bend, or an opening that does not fit its panel.
     """
     if isinstance(inside, Stepped):
-        figure = f"a {inside.kind} step of {' x '.join(f'{s:.0f}' for s in inside.left_out.size_mm)} mm"
+        figure = outline_words(inside)
         remedy = 'Use construction = "welded", or outline = "rectangular" (job file: box).'
         raise DesignError("box", "only boxes with a rectangular plan and a level floor are folded", figure, remedy)
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
-    held = carrier_parts(job, carriers, inside, shell)
+    held = carrier_parts(job, carriers, inside, shell, plans)
+    covers, uncovered = planned_covers(job, arrangement, shell, plans, carriers.bars, carriers.posts)
     parts, folding = bent(job, inside, shell)
     parts = _with_openings(job, parts, inside)
     parts = _with_screws(parts, held)
+    covered = cover_parts(material, covers, {wall: parts.number(wall) for wall in WALLS}, inside, shell)
+    for wall in WALLS:
+        parts = parts.with_cutouts(wall, wall_cutouts(covered, wall, parts.pose(wall), inside))
     bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
     ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
@@ -84,12 +90,16 @@ def design_folded_box(
         shell=shell,
         material=material,
         plates=(
-            *parts.parts.values(), *uprights, *rib_parts, *held.bars, lid, _gasket(gasket, inside, shell),
-            *liner_sheets(prefix, inside, shell, carriers.bars),
+            *parts.parts.values(), *uprights, *held.fixtures.plates, *held.lifting.plates, *rib_parts, *held.bars, lid,
+            _gasket(gasket, inside, shell), *covered.plates,
+            *liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut)),
         ),
         blocks=(),
-        hardware=(*bolts, *held.hardware),
-        welds=folded_seams(prefix, inside, shell, parts, WeldedOn(uprights, rib_parts, on_floor)),
+        hardware=(*bolts, *held.hardware, *covered.hardware),
+        welds=(
+            *folded_seams(prefix, inside, shell, parts, WeldedOn(uprights, rib_parts, on_floor)), *covered.welds,
+            *held.lifting.welds,
+        ),
         panels={name: parts.number(name) for name in ("bottom", *WALLS)} | {"top": lid.number},
         rib_axis=ribs.axis,
         rib_height_mm=ribs.height_mm,
@@ -97,6 +107,8 @@ def design_folded_box(
         rib_spacing_mm=ribs.clear_mm(inside),
         lid_bolts_mm=places,
         carriers=carriers,
+        covers=covers,
+        uncovered=uncovered,
         folded=folding,
     )  # fmt: skip
 

@@ -64,15 +64,24 @@ class FoldedParts:
     def with_holes(self, panel: str, holes: tuple[Hole, ...]) -> FoldedParts:
         """The same parts with holes added to a panel, in its own plane."""
         number, index = self.flats[panel]
+        own = profile_of(self.parts[number], index)
+        return self._changed(panel, replace(own, holes=(*own.holes, *holes)))
+
+    def _changed(self, panel: str, filled: Profile) -> FoldedParts:
+        number, index = self.flats[panel]
         part = self.parts[number]
-        own = profile_of(part, index)
-        filled = replace(own, holes=(*own.holes, *holes))
         if index == 0:
             made = replace(part, root=filled)
         else:
             changed = replace(part.flanges[index - 1], profile=filled)
             made = replace(part, flanges=(*part.flanges[: index - 1], changed, *part.flanges[index:]))
         return replace(self, parts={**self.parts, number: made})
+
+    def with_cutouts(self, panel: str, cutouts: tuple[Loop, ...]) -> FoldedParts:
+        """The same parts with openings cut from a panel, in its own plane."""
+        number, index = self.flats[panel]
+        own = profile_of(self.parts[number], index)
+        return self._changed(panel, replace(own, cutouts=(*own.cutouts, *cutouts)))
 
     def own_point(self, panel: str, at_mm: Vec3) -> tuple[float, float]:
         """A point of the pack's frame in a panel's own plane."""

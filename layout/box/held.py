@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
 from layout.arrangement import Arrangement
 from layout.box.carrier_plan import END_PLAY_MM, Ground, planned
 from layout.box.carriers import CarrierBar, Carriers, Level, Post
+from layout.box.cover import Cover, covers_keep_off, planned_covers
+from layout.box.fixture import wanted_fixtures
+from layout.box.fixture_parts import TAP_DRILL_MM, FixtureHole, FixtureParts, fixture_parts
+from layout.box.fixture_plan import with_fixtures
+from layout.box.lifting import LiftingParts, lifting_parts, with_lifting
 from layout.box.notches import notched
 from layout.box.opening_room import uprights_keep_off
-from layout.box.posts import NoPost, posts_for
+from layout.box.posts import BarEnd, NoPost, posts_for
 from layout.box.shell import END_SCREW, Shell
 from layout.box.walls import LOOKS, along, wall_of, walls_of
 from layout.brackets.plan import BracketPlan
-from layout.design import Bevel, Hardware, Hole, Plate, Profile, rectangle
+from layout.design import Bevel, EndHole, Hardware, Hole, Plate, Profile, rectangle
 from layout.design.lengths import next_length_mm
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Axes, Extent, Pose, Vec3, vec3
@@ -28,6 +34,8 @@ END_ENGAGEMENT_D = 2.0
 """Engagement of an end screw in its bar, in diameters (aluminium: 2 d, common practice)."""
 LEAST_D = 1.3
 """The least where a module's bolt is near."""
+RUN_OUT_MM = 3.0
+"""From the end of the screw to the bottom of its hole: run-out of the tap (three pitches of M6; common practice)."""
 
 
 def carriers_for(
@@ -36,15 +44,20 @@ def carriers_for(
     """Bars for all modules that they can hold; the others with the reason why not. widths_mm: least, of bars and of posts.
 
     Where the end of a bar finds no place, either the other direction is tried for all bars of its level, or its modules are
-    left out: whichever leaves out fewer in the end.
+    left out: whichever leaves out fewer in the end. Covers are left room where no module loses its hold by it. Equipment and
+    lifting points come last.
     """
     ground = Ground(job, arrangement, shell, widths_mm[0])
-    site = _Site(ground, plans, widths_mm[1])
-    turned = site.settled(turning=True)
-    if not turned.unheld:
-        return turned
-    plain = site.settled(turning=False)
-    return plain if len(plain.unheld) < len(turned.unheld) else turned
+    covers, _ = planned_covers(job, arrangement, shell, plans)
+    tried: list[tuple[_Site, Carriers]] = []
+    for leave_room in (covers, ()) if covers else ((),):
+        site = _Site(ground, plans, widths_mm[1], leave_room)
+        for turning in (True, False):
+            tried.append((site, site.settled(turning=turning)))
+            if not tried[-1][1].unheld:
+                return site.fitted(tried[-1][1])
+    site, best = min(tried, key=lambda t: len(t[1].unheld))
+    return site.fitted(best)
 
 
 @dataclass(frozen=True)
@@ -52,12 +65,21 @@ class _Site:
     ground: Ground
     plans: tuple[BracketPlan, ...]
     post_mm: float
+    covers: tuple[Cover, ...] = ()
+
+    @cached_property
+    def keep_off(self) -> dict[str, list[tuple[float, float]]]:
+        """By wall, what posts leave to openings and covers."""
+        job, inside = self.ground.job, self.ground.arrangement.inside
+        return {
+            wall.name: [*uprights_keep_off(job, wall.name, inside), *covers_keep_off(self.covers, wall.name)]
+            for wall in walls_of(inside)
+        }
 
     def settled(self, *, turning: bool) -> Carriers:
         """Bars and posts; turning: whether a level's bars are turned before a module is left out."""
         job, inside, shell = self.ground.job, self.ground.arrangement.inside, self.ground.shell
         prefix = job.job.drawing_number
-        keep_off = {wall.name: uprights_keep_off(job, wall.name, inside) for wall in walls_of(inside)}
         banned: frozenset[Level] = frozenset()
         left_out: dict[str, str] = {}
         while True:
@@ -65,7 +87,7 @@ class _Site:
             numbered = tuple(replace(b, number=f"{prefix}-C{i + 1}") for i, b in enumerate(bars))
             try:
                 _check_screws(numbered, shell)
-                posts = posts_for(prefix, numbered, self.plans, inside, shell, self.post_mm, keep_off)
+                posts = posts_for(prefix, numbered, self.plans, inside, shell, self.post_mm, self.keep_off)
             except NoPost as lost:
                 level = numbered[lost.bar].level
                 if turning and all((*level[:2], run) not in banned for run in (0, 1)):
@@ -74,6 +96,25 @@ class _Site:
                     left_out |= dict.fromkeys((b.module for b in numbered[lost.bar].bolts), lost.why)
                 continue
             return Carriers(numbered, tuple(held.values()), posts, tuple(unheld.items()))
+
+    def fitted(self, plain: Carriers) -> Carriers:
+        """Equipment and lifting points on uprights besides."""
+        job, shell, inside = self.ground.job, self.ground.shell, self.ground.arrangement.inside
+        prefix = job.job.drawing_number
+
+        def again(more: tuple[BarEnd, ...]) -> tuple[Post, ...]:
+            return posts_for(prefix, plain.bars, self.plans, inside, shell, self.post_mm, self.keep_off, more)
+
+        carried = frozenset(c.name for c in self.covers if c.feet_mm)
+        wanted, lost = wanted_fixtures(job, self.ground.arrangement, shell, carried)
+        screwed = with_fixtures(wanted, lost, plain.bars, plain.posts, again)
+        lifted = with_lifting(
+            job, self.ground.arrangement, shell, self.plans, plain.bars, screwed.fixtures, screwed.posts, again
+        )
+        return replace(
+            plain, posts=lifted.posts, fixtures=screwed.fixtures, unfixed=screwed.unfixed, lifting=lifted.points,
+            no_lifting=lifted.why,
+        )  # fmt: skip
 
 
 def _check_screws(bars: tuple[CarrierBar, ...], shell: Shell) -> None:
@@ -99,18 +140,24 @@ class HolePlace:
 
 @dataclass(frozen=True)
 class CarrierParts:
-    """What the carriers add to the box."""
+    """What the carriers add to the box. upright_holes: in posts and mounting bars alone, not in the wall."""
 
     bars: tuple[Plate, ...]
     posts: tuple[Plate, ...]
     hardware: tuple[Hardware, ...]
     floor_holes: tuple[HolePlace, ...]
     wall_holes: tuple[HolePlace, ...]
+    upright_holes: tuple[HolePlace, ...] = ()
+    fixtures: FixtureParts = field(default_factory=FixtureParts)
+    lifting: LiftingParts = field(default_factory=LiftingParts)
 
 
-def bar_plate(bar: CarrierBar, shell: Shell) -> Plate:
-    """A bar as a plate: own x along it, own z out of the face that the modules touch. On the floor of a folded box the lower
-    edges of its ends are chamfered, so that they clear the bend between floor and wall."""
+def bar_plate(bar: CarrierBar, shell: Shell, engagement_mm: float = 0.0) -> Plate:
+    """A bar as a plate: own x along it, own z out of the face that the modules touch.
+
+    engagement_mm: how deep the screws reach into its ends, where it is screwed between walls. On the floor of a folded box
+    the lower edges of its ends are chamfered, so that they clear the bend between floor and wall.
+    """
     x, z = np.zeros(3), np.zeros(3)
     x[bar.run], z[bar.normal] = 1.0, bar.sign
     y = np.cross(z, x)
@@ -123,8 +170,23 @@ def bar_plate(bar: CarrierBar, shell: Shell) -> Plate:
     )
     name = "floor bar" if bar.welded else "cross bar"
     profile = Profile(rectangle(bar.ends_mm[1] - bar.ends_mm[0], bar.width_mm), holes)
+    tapped = () if bar.welded else _tapped_ends(bar, engagement_mm)
     bevels = tuple(Bevel(edge, shell.floor_chamfer_mm) for edge in (1, 3)) if bar.welded and shell.folded else ()
-    return Plate(bar.number, name, bar.material, bar.thickness_mm, profile, pose, bevels=bevels)
+    return Plate(bar.number, name, bar.material, bar.thickness_mm, profile, pose, tapped=tapped, bevels=bevels)
+
+
+def _tapped_ends(bar: CarrierBar, engagement_mm: float) -> tuple[EndHole, ...]:
+    """Tapped holes for the end screws: 3 mm deeper than these reach, but short of the bolt next to them."""
+    length = bar.ends_mm[1] - bar.ends_mm[0]
+    deep = min(engagement_mm + RUN_OUT_MM, _bolt_room_mm(bar) + 1.5)
+    ends = ((0.0, 1.0), (length, -1.0))
+    return tuple(
+        EndHole(
+            f"{bar.number}-E{which + 1}", (x, bar.width_mm / 2.0, bar.thickness_mm / 2.0), (way, 0.0, 0.0), END_SCREW,
+            TAP_DRILL_MM[END_SCREW], deep, engagement_mm,
+        )
+        for which, (x, way) in enumerate(ends)
+    )  # fmt: skip
 
 
 def _plan(pose: Pose, at_mm: Vec3) -> tuple[float, float]:
@@ -132,14 +194,47 @@ def _plan(pose: Pose, at_mm: Vec3) -> tuple[float, float]:
     return (float(x), float(y))
 
 
-def carrier_parts(job: Job, carriers: Carriers, inside: Extent, shell: Shell) -> CarrierParts:
-    """Plates and fasteners of the carriers."""
+def carrier_parts(
+    job: Job, carriers: Carriers, inside: Extent, shell: Shell, plans: tuple[BracketPlan, ...] = ()
+) -> CarrierParts:
+    """Plates and fasteners of the carriers, and of equipment and lifting points on the uprights."""
     bolts, floor_holes = _module_bolts(job, carriers, shell)
     screws, wall_holes = _end_screws(job, carriers, shell)
-    posts = tuple(_post(job, p, inside, shell, wall_holes) for p in carriers.posts)
+    equipment = fixture_parts(job.box.material, carriers.fixtures, inside, shell)
+    wall_holes += [_place(h) for h in equipment.holes if h.in_wall]
+    number = UprightNumbers(job.job.drawing_number, carriers.posts, plans)
+    lifting = lifting_parts(job.box.material, carriers.lifting, inside, shell, number)
+    upright_holes = [_place(h) for h in (*equipment.holes, *lifting.holes) if not h.in_wall]
+    posts = tuple(_post(job, p, inside, shell, [*wall_holes, *upright_holes]) for p in carriers.posts)
+    bars = tuple(bar_plate(b, shell, 0.0 if b.welded else end_engagement_mm(shell, b)) for b in carriers.bars)
     return CarrierParts(
-        tuple(bar_plate(b, shell) for b in carriers.bars), posts, (*bolts, *screws), tuple(floor_holes), tuple(wall_holes)
-    )
+        bars, posts, (*bolts, *screws, *equipment.hardware), tuple(floor_holes),
+        tuple(wall_holes), tuple(upright_holes), equipment, lifting,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class UprightNumbers:
+    """Part numbers of posts and mounting bars by where they stand."""
+
+    prefix: str
+    posts: tuple[Post, ...]
+    plans: tuple[BracketPlan, ...]
+
+    def __call__(self, wall: str, u_mm: float) -> str:
+        """Number of the upright at a place along a wall; nothing where none stands there."""
+        for post in self.posts:
+            if post.wall == wall and abs(post.u_mm - u_mm) <= post.width_mm / 2.0:
+                return post.number
+        bars = [(plan, u) for plan in self.plans for u in plan.bars_u_mm]
+        for i, (plan, u) in enumerate(bars):
+            if plan.wall == wall and abs(u - u_mm) <= plan.bar_width_mm / 2.0:
+                return f"{self.prefix}-P{i + 1}"
+        return ""
+
+
+def _place(hole: FixtureHole) -> HolePlace:
+    return HolePlace(hole.name, hole.wall, hole.at_mm, hole.diameter_mm, hole.size)
 
 
 def _module_bolts(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardware], list[HolePlace]]:

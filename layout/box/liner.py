@@ -25,8 +25,13 @@ _LENGTHWISE: Axes = (_X, _Z, _MINUS_Y)
 _ACROSS: Axes = (_Y, _Z, _X)
 
 
-def liner_sheets(prefix: str, inside: Extent, shell: Shell, bars: tuple[CarrierBar, ...]) -> tuple[Plate, ...]:
-    """Sheets of the liner; several where bars part the floor. In a folded box they end before the bend of floor and wall."""
+def liner_sheets(
+    prefix: str, inside: Extent, shell: Shell, bars: tuple[CarrierBar, ...], others: tuple[Extent, ...] = ()
+) -> tuple[Plate, ...]:
+    """Sheets of the liner; several where bars part the floor. others: what passes through it besides.
+
+    In a folded box they end before the bend of floor and wall.
+    """
     t, r = shell.liner_mm, shell.fold_radius_mm
     if t <= 0.0:
         return ()
@@ -40,7 +45,7 @@ def liner_sheets(prefix: str, inside: Extent, shell: Shell, bars: tuple[CarrierB
         sheets.append((wall.name, extent, _ACROSS if wall.along else _LENGTHWISE, plan, whole))
     found: list[Plate] = []
     for name, extent, axes, plan, sheet in sheets:
-        for profile in _pieces(sheet, extent, plan, bars):
+        for profile in _pieces(sheet, extent, plan, [*(bar.extent for bar in bars), *others]):
             origin = (extent.min_mm[0], extent.max_mm[1] if axes is _LENGTHWISE else extent.min_mm[1], extent.min_mm[2])
             number = f"{prefix}-L{len(found) + 1}"
             found.append(Plate(number, f"liner, {name}", LINER, t, profile, Pose(origin, axes), group="liner"))
@@ -57,13 +62,10 @@ def _on_wall(wall: Wall, t: float, up_mm: float) -> Extent:
     return Extent(vec3(np.minimum(a, b)), vec3(np.maximum(a, b)))
 
 
-def _pieces(
-    sheet: shapely.Geometry, extent: Extent, plan: tuple[int, int], bars: tuple[CarrierBar, ...]
-) -> list[Profile]:
-    """The sheet less the bars that cross it, in its own plane from its lesser corner."""
+def _pieces(sheet: shapely.Geometry, extent: Extent, plan: tuple[int, int], bodies: list[Extent]) -> list[Profile]:
+    """The sheet less the bodies that cross it, in its own plane from its lesser corner."""
     low = extent.min_mm
-    for bar in bars:
-        body = bar.extent
+    for body in bodies:
         if any(body.min_mm[a] > extent.max_mm[a] or body.max_mm[a] < low[a] for a in range(3)):
             continue
         u0, v0 = (body.min_mm[a] - low[a] - PLAY_MM for a in plan)

@@ -32,7 +32,7 @@ def opening_holes(job: Job, panel: str, number: str, pose: Pose, inside: Extent,
     for opening in job.box.openings:
         if opening.panel != panel:
             continue
-        hole = Hole(f"{number}-O{len(holes) + 1}", _centre(opening, pose, inside), opening.diameter_mm, opening.name)
+        hole = Hole(f"{number}-O{len(holes) + 1}", _centre(opening, pose, inside), opening.diameter_mm, purpose(opening))
         _check_edges(job, opening, hole, outline)
         for other in holes:
             apart = float(np.hypot(*np.subtract(other.centre_mm, hole.centre_mm)))
@@ -45,6 +45,13 @@ def opening_holes(job: Job, panel: str, number: str, pose: Pose, inside: Extent,
                 )
         holes.append(hole)
     return tuple(holes)
+
+
+def purpose(opening: Opening) -> str:
+    """What stands for the opening in tables of holes: its name, and for a vent which way it is led where that is stated."""
+    if opening.kind == "vent" and opening.direction:
+        return f"{opening.name}, led to {opening.direction}"
+    return opening.name
 
 
 def _centre(opening: Opening, pose: Pose, inside: Extent) -> tuple[float, float]:

@@ -63,14 +63,16 @@ def posts_for(
     shell: Shell,
     least_mm: float = POST_WIDTHS_MM[0],
     keep_off: Mapping[str, list[tuple[float, float]]] | None = None,
+    more: tuple[BarEnd, ...] = (),
 ) -> tuple[Post, ...]:
-    """Posts for every screwed end, none narrower than least_mm. keep_off: by wall, middles and widths left to openings.
+    """Posts for every screwed end, none narrower than least_mm. keep_off: by wall, middles and widths left to openings; more:
+    places of other screws that posts must stand behind (their bar is below 0).
 
     Raises:
         NoPost: an end under a bracket's leg, too near an edge, a leg bolt or a mounting bar, or posts that crowd.
     """
     posts: list[Post] = []
-    ends = bar_ends(bars)
+    ends = [*bar_ends(bars), *more]
     for wall in walls_of(inside):
         mine = [e for e in ends if e.wall == wall.name]
         mounting = [(u, p.bar_width_mm) for p in plans if p.wall == wall.name for u in p.bars_u_mm]

@@ -37,13 +37,17 @@ class RibPlan:
 
 
 def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...]) -> RibPlan:
-    """Ribs end under the bars, so they run square to the walls that carry most bars; others fill in at most 150 mm apart."""
+    """Ribs end under the bars, so they run square to the walls that carry most bars; others fill in at most 150 mm apart.
+
+    Where a corner of the plan is left out one runs beside the step's wall, under its inner corner.
+    """
     bars: dict[int, list[float]] = {0: [], 1: []}
     for plan in plans:
         bars[along(plan.wall)].extend(plan.bars_u_mm)
     other = 0 if len(bars[0]) >= len(bars[1]) else 1
     low, high = inside.min_mm[other], inside.max_mm[other]
-    lines = sorted({_off_the_step(round(u, 3), inside, other) for u in bars[other]})
+    wanted = [*bars[other], *([inside.line_mm(other)] if isinstance(inside, Stepped) else [])]
+    lines = sorted({_off_the_step(round(u, 3), inside, other) for u in wanted})
     marks = [low, *lines, high]
     filled = list(lines)
     for a, b in pairwise(marks):
@@ -55,7 +59,7 @@ def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...]) -> RibPlan:
 
 def _off_the_step(u: float, inside: Extent, across: int) -> float:
     """A rib's middle moved off the wall plate of a step, into the part of the floor that it runs under full length."""
-    if not isinstance(inside, Stepped) or inside.kind != "plan":
+    if not isinstance(inside, Stepped):
         return u
     line, after = inside.line_mm(across), inside.at_high(across)
     off = RIB_THICKNESS_MM / 2.0 + STEP_ROOM_MM
@@ -66,7 +70,7 @@ def _off_the_step(u: float, inside: Extent, across: int) -> float:
 def _run(inside: Extent, axis: int, u: float) -> tuple[float, float]:
     """From where to where the floor reaches along a rib, between the walls' inner faces."""
     low, high = inside.min_mm[axis], inside.max_mm[axis]
-    if not isinstance(inside, Stepped) or inside.kind != "plan":
+    if not isinstance(inside, Stepped):
         return low, high
     line, across = inside.line_mm(axis), 1 - axis
     beyond = u > inside.line_mm(across) if inside.at_high(across) else u < inside.line_mm(across)

@@ -13,7 +13,7 @@ from layout.box.carrier_room import all_on_bars, can_be_bolted, head_mm
 from layout.design.lengths import next_length_mm
 from layout.frames import Extent, vec3
 from layout.job.model import Job
-from layout.stepped import Stepped, drawn_in, parts_of
+from layout.stepped import drawn_in, parts_of
 from layout.tables import bolt
 
 if TYPE_CHECKING:
@@ -125,8 +125,7 @@ class Shell:
 
     def slabs(self, inside: Extent) -> tuple[Extent, ...]:
         """Lid flange, gasket, lid, bolt heads and nuts: one box, or two where a corner of the plan is left out."""
-        plain = not isinstance(inside, Stepped) or inside.kind == "floor"
-        return (self.slab(inside),) if plain else tuple(self.slab(part) for part in parts_of(inside))
+        return tuple(self.slab(part) for part in parts_of(inside))
 
     def pieces(self, inside: Extent) -> tuple[tuple[str, Extent], ...]:
         """Named convex pieces that together hold all of the box (without brackets and hung equipment)."""
@@ -170,7 +169,8 @@ def shell_of(job: Job) -> Shell:
     fold = _fold(job, edge)
     line = fold.line_mm if fold else size.washer_outer_mm / 2.0 + sheet + 1.0
     under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
-    heads = HEADS_MM if any(can_be_bolted(kind) for kind in job.modules) else 0.0
+    screwed = any(e.where == "in box" and (e.fixing or any(s[1] != "z" for s in e.service_from)) for e in job.equipment)
+    heads = HEADS_MM if screwed or job.lifting or any(can_be_bolted(kind) for kind in job.modules) else 0.0
     fixings = [kind.fixing for kind in job.modules if kind.fixing]
     out = fold.out_mm if fold else line + edge
     hung = any(mount.normal == "-z" for mount in job.mount_points)

@@ -24,6 +24,9 @@ NUMBERS |= dict.fromkeys(("fore step", "aft step"), 9)
 ELBOW_MM = 15.0
 """Room for a torch between what stands on one wall of a step and the uprights on the other (common practice, no source)."""
 
+CORNER_MM = 12.0
+"""From an inner corner to the uprights nearest to it in an elbow: plate, fillets of both (common practice, no source)."""
+
 
 @dataclass(frozen=True)
 class Wall:
@@ -83,10 +86,12 @@ class Wall:
         return self.low_mm - (elbow if self.elbow < 0 else out), self.high_mm + (elbow if self.elbow > 0 else out)
 
     def usable_mm(self, side_mm: float) -> tuple[float, float]:
-        """Where uprights may stand on its outer face: between the inner corners, clear of what stands on the other wall of
-        an elbow. side_mm: from an inner face to the outermost of what stands on its wall.
+        """Where uprights may stand on its outer face: between the inner corners.
+
+        In an elbow those on the wall along y stand up to the weld of the corner, those on the wall along x clear of them.
+        side_mm: from an inner face to the outermost of what stands on its wall.
         """
-        off = side_mm + ELBOW_MM
+        off = side_mm + ELBOW_MM if self.along == 0 else CORNER_MM
         return self.low_mm + (off if self.elbow < 0 else 0.0), self.high_mm - (off if self.elbow > 0 else 0.0)
 
     def point(self, u_mm: float, out_mm: float, z_mm: float) -> Vec3:
@@ -108,8 +113,6 @@ def walls_of(inside: Extent) -> tuple[Wall, ...]:
     ends = {"left": (y1, x0, x1), "right": (y0, x0, x1), "fore": (x1, y0, y1), "aft": (x0, y0, y1)}
     if not isinstance(inside, Stepped):
         return tuple(Wall(name, *where, z0, z1) for name, where in ends.items())
-    if inside.kind != "plan":
-        raise ValueError("the walls of a box with a step in its floor are not flat rectangles")
     found = []
     for axis, (low, high) in ((1, ("right", "left")), (0, ("aft", "fore"))):
         cut, line = (high if inside.at_high(axis) else low), inside.line_mm(1 - axis)

@@ -10,6 +10,8 @@ from layout.arrangement import Arrangement
 from layout.box.carrier_plan import WIDTHS_MM
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
+from layout.box.cover import planned_covers
+from layout.box.cover_parts import CoverParts, cover_parts, wall_cutouts
 from layout.box.design import BoxDesign
 from layout.box.held import CarrierParts, HolePlace, carrier_parts, carriers_for
 from layout.box.lid import lid_parts
@@ -56,26 +58,31 @@ def design_box(
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
-    held = carrier_parts(job, carriers, inside, shell)
-    panels = [_floor(job, inside, shell, held), *(_wall(job, wall.name, inside, shell, held) for wall in walls_of(inside))]
+    held = carrier_parts(job, carriers, inside, shell, plans)
+    covers, uncovered = planned_covers(job, arrangement, shell, plans, carriers.bars, carriers.posts)
+    covered = cover_parts(material, covers, wall_numbers(prefix), inside, shell)
+    walls = (_wall(job, wall.name, inside, shell, held, covered) for wall in walls_of(inside))
+    panels = [_floor(job, inside, shell, held), *walls]
     bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
     ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
     lid, gasket, bolts, places = lid_parts(job, inside, shell)
     floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     welded = SeamParts({p.name: p.plate for p in panels}, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
-    liner = liner_sheets(prefix, inside, shell, carriers.bars)
+    liner = liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut))
     located = Located({p.name: p.plate for p in panels}, ())
     if job.box.locating == "tabs":
-        located = with_tabs(located.panels, (*bars, *held.posts, *rib_parts, *floor_bars), inside, shell)
+        others = (*bars, *held.posts, *rib_parts, *floor_bars, *held.lifting.plates)
+        located = with_tabs(located.panels, others, inside, shell)
+    metal = (*located.panels.values(), *bars, *held.posts, *held.fixtures.plates, *held.lifting.plates, *rib_parts)
     return BoxDesign(
         inside=inside,
         shell=shell,
         material=material,
-        plates=(*located.panels.values(), *bars, *held.posts, *rib_parts, *held.bars, *lid, gasket, *liner),
+        plates=(*metal, *held.bars, *lid, gasket, *covered.plates, *liner),
         blocks=(),
-        hardware=(*bolts, *held.hardware),
-        welds=seams(prefix, inside, shell, welded),
+        hardware=(*bolts, *held.hardware, *covered.hardware),
+        welds=(*seams(prefix, inside, shell, welded), *covered.welds, *held.lifting.welds),
         panels={p.name: p.plate.number for p in panels} | {"top": lid[1].number},
         rib_axis=ribs.axis,
         rib_height_mm=ribs.height_mm,
@@ -83,9 +90,16 @@ def design_box(
         rib_spacing_mm=ribs.clear_mm(inside),
         lid_bolts_mm=places,
         carriers=carriers,
+        covers=covers,
+        uncovered=uncovered,
         notes=located.notes,
         tab_findings=located.findings,
     )
+
+
+def wall_numbers(prefix: str) -> dict[str, str]:
+    """Part numbers of the walls by name."""
+    return {wall: f"{prefix}-B{number}" for wall, number in NUMBERS.items()}
 
 
 def wall_pose(wall: str, inside: Extent, shell: Shell) -> Pose:
@@ -119,14 +133,14 @@ def hole_at(pose: Pose, place: HolePlace, ending: str = "") -> Hole:
     return Hole(place.name + ending, (float(x), float(y)), place.diameter_mm, place.size)
 
 
-def _wall(job: Job, wall: str, inside: Extent, shell: Shell, held: CarrierParts) -> _Panel:
-    number = f"{job.job.drawing_number}-B{NUMBERS[wall]}"
+def _wall(job: Job, wall: str, inside: Extent, shell: Shell, held: CarrierParts, covers: CoverParts) -> _Panel:
+    number = wall_numbers(job.job.drawing_number)[wall]
     width, height = wall_size_mm(wall, inside, shell)
     pose = wall_pose(wall, inside, shell)
     outline = rectangle(width, height)
     holes = opening_holes(job, wall, number, pose, inside, outline)
     screws = tuple(hole_at(pose, place, "-W") for place in held.wall_holes if place.wall == wall)
-    profile = Profile(outline, (*holes, *screws))
+    profile = Profile(outline, (*holes, *screws), wall_cutouts(covers, wall, pose, inside))
     return _Panel(wall, Plate(number, f"{wall} wall", job.box.material, shell.sheet_mm, profile, pose))
 
 
@@ -159,7 +173,7 @@ def mounting_bars(
         )
         screws = tuple(
             hole_at(pose, place, "-P")
-            for place in held.wall_holes
+            for place in (*held.wall_holes, *held.upright_holes)
             if place.wall == plan.wall and abs(place.at_mm[along(plan.wall)] - u) <= plan.bar_width_mm / 2.0
         )
         profile = Profile(notched(plan.bar_width_mm, height, pose, inside, shell), (*holes, *screws))

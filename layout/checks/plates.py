@@ -30,6 +30,18 @@ PRESSURE = Rule(
     },
 )  # fmt: skip
 
+INNER_CORNER = Rule(
+    "panel at the inner corner of a step", "0.115 * q * (l / t)**(8/3)", "f_o / gamma_M0", "MPa",
+    Source(
+        "moment at r = t from the corner, M = 0.019 q l**(8/3) r**(-2/3): a bound on finite element models of L plates, simply "
+        "supported and clamped; the power of r after Williams 1952, from memory", "derived",
+    ),
+    {
+        "q": ("MPa", "pressure"), "l": ("mm", "four times the panel's area over its perimeter"), "t": ("mm", "thickness"),
+        "f_o": ("MPa", "proof strength"), "gamma_M0": ("-", "partial factor"),
+    },
+)  # fmt: skip
+
 PATCH = Rule(
     "panel under a foot or patch", "6 * mu * F / t**2", "f_o / gamma_M0", "MPa",
     Source("Navier's series for a patch on a simply supported plate (Roark 7th ed. Table 11.4 case 1c within 2 %)", "seen"),
@@ -109,6 +121,17 @@ def panel_checks(part: str, case: str, panel: Panel, pressure_mpa: float) -> lis
         PRESSURE.check(part, case, membrane_note(panel, pressure_mpa), beta=beta, **shared),
         LINE_SHEAR.check(part, case, **shared),
     ]
+
+
+def inner_corner_check(part: str, case: str, panel: Panel, area_mm2: float, pressure_mpa: float) -> Check:
+    """Where a corner of a panel is left out: its sheet at the inner corner of the step.
+
+    panel: the rectangle around it (its perimeter is the L's own); area_mm2: of the L. Elastic, at one thickness from the
+    corner, nearer to which plate theory does not hold: on the safe side for ductile sheet.
+    """
+    size = 2.0 * area_mm2 / (panel.a_mm + panel.b_mm)
+    metal = {"f_o": panel.proof_mpa, "gamma_M0": panel.metal.gamma_m0}
+    return INNER_CORNER.check(part, case, q=abs(pressure_mpa), l=size, t=panel.thickness_mm, **metal)
 
 
 def membrane_note(panel: Panel, pressure_mpa: float) -> str:

@@ -13,7 +13,7 @@ import numpy as np
 
 from layout.design.bevels import wedges
 from layout.design.flat import BendFrame, bend_frames, flat_poses, profile_of
-from layout.design.hardware import pieces
+from layout.design.hardware import axis_pose, pieces
 from layout.design.moments import AreaMoments, loop_moments, profile_moments
 from layout.design.parts import Block, FoldedPlate, Hardware, Part, Plate
 from layout.errors import DesignError
@@ -143,10 +143,16 @@ def volume_moments(part: Part | Hardware) -> VolumeMoments:
 
 
 def _plate(part: Plate) -> VolumeMoments:
+    """The plate less its bevels and the holes drilled in its edges, own frame."""
     whole = prism(profile_moments(part.profile), 0.0, part.thickness_mm)
     for wedge in wedges(part):
         less = AreaMoments() - loop_moments(wedge.section)
         whole = whole + prism(less, 0.0, wedge.length_mm).seen_from(wedge.pose)
+    for hole in part.tapped:
+        area = math.pi * hole.drill_mm**2 / 4.0
+        second = -area * hole.drill_mm**2 / 16.0
+        drilled = prism(AreaMoments(-area, 0.0, 0.0, second, second, 0.0), 0.0, hole.depth_mm)
+        whole = whole + drilled.seen_from(axis_pose(hole.at_mm, hole.axis))
     return whole
 
 

@@ -16,9 +16,28 @@ class Bevel:
     leg_mm: float
 
 
+@dataclass(frozen=True, slots=True)
+class EndHole:
+    """A blind tapped hole in the edge of a plate. at_mm: its middle on the edge, own axes; axis: into the metal.
+
+    drill_mm, depth_mm: of the cylinder drilled for it (flat bottom; the drill's point is left out); thread_mm: full thread.
+    """
+
+    name: str
+    at_mm: Vec3
+    axis: Vec3
+    size: str
+    drill_mm: float
+    depth_mm: float
+    thread_mm: float
+
+
 @dataclass(frozen=True)
 class Plate:
-    """A flat plate: the profile lies in the own xy plane, the metal from z = 0 to z = thickness, less what is bevelled."""
+    """A flat plate: the profile lies in the own xy plane, the metal from z = 0 to z = thickness, less what is bevelled.
+
+    tapped: holes in its edges, drilled and tapped after cutting.
+    """
 
     number: str
     name: str
@@ -27,6 +46,7 @@ class Plate:
     profile: Profile
     pose: Pose
     group: str = "box"
+    tapped: tuple[EndHole, ...] = ()
     bevels: tuple[Bevel, ...] = ()
 
 

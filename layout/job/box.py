@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from layout.job.entry import Angle, Direction, Entry, Gap, Length, Mass, PlanPoint, Point, Size
+from layout.job.entry import Angle, Direction, Entry, Force, Gap, Length, Mass, PlanPoint, Point, Size
 
 Panel = Literal["fore", "aft", "left", "right", "top", "bottom"]
 
@@ -22,6 +22,8 @@ class Opening(Entry):
     diameter_mm: Length = Field(alias="diameter")
     at_mm: PlanPoint = Field(alias="at")
     kind: Literal["gland", "connector", "data", "vent", "drain"] = "gland"
+    direction: Direction | None = None
+    """Which way a vent is led (hose, deflector), vehicle axes; left out, it blows the way its panel looks."""
 
 
 class TestBend(Entry):
@@ -70,6 +72,26 @@ class Box(Entry):
     """Limits of the press brake that a folded box is bent on."""
     locating: Literal["none", "tabs"] = "none"
     """Whether the plates of a welded box fix one another by tabs in slots."""
+    finish: str = ""
+    """Of the metal parts, in the fabricator's words: "zinc plated", "powder coat RAL 9005 outside, bare inside"."""
+    cabin: Direction | None = None
+    """Which way the cabin lies from the box, vehicle axes: no vent may lead there."""
+
+
+class EquipmentFixing(Entry):
+    """Feet of a piece of equipment: screw holes through feet on one of its own faces, from the middle of that face.
+
+    The pattern is given along the face's own axes: x, y on faces +z and -z; x, z on +y and -y; y, z on +x and -x. What is in
+    the box stands with this face on a wall; what hangs on a face of the box has its feet on "-z".
+    """
+
+    pattern_mm: tuple[PlanPoint, ...] = Field(alias="pattern", min_length=2)
+    bolt: str = Field(pattern=r"^M(4|5|6|8)$")
+    face: Direction = "-z"
+    foot_mm: Length = Field(alias="foot")
+    """Thickness of the foot under the screw's head."""
+    load_n: Force | None = Field(default=None, alias="load")
+    """Greatest force, in any direction, that the maker allows on one foot; not checked where not given."""
 
 
 class Equipment(Entry):
@@ -82,6 +104,9 @@ class Equipment(Entry):
     service_from: tuple[Direction, ...] = ()
     at_mm: Point | None = Field(default=None, alias="at")
     clearance_mm: Gap = Field(default=0.0, alias="clearance")
+    fixing: EquipmentFixing | None = None
+    centroid_offset_mm: Point = Field(default=(0.0, 0.0, 0.0), alias="centroid_offset")
+    """Centre of mass from the middle of the body, own axes."""
 
 
 class BracketStyle(Entry):
@@ -91,3 +116,5 @@ class BracketStyle(Entry):
     bolt_class: Literal["8.8", "10.9", "12.9"]
     sheet_mm: Length | None = Field(default=None, alias="sheet")
     """Thickness of the bracket's plates; chosen by the program where the job does not say."""
+    finish: str = ""
+    """Of the brackets' parts, in the fabricator's words."""

@@ -11,6 +11,7 @@ from layout.job.bay import Bay, MountPoint
 from layout.job.box import Box, BracketStyle, Equipment
 from layout.job.crash import Crash
 from layout.job.entry import Entry
+from layout.job.fixtures import ChargeInlet, Lifting
 from layout.job.module import ModuleType, Pack
 from layout.job.vehicle import AsWeighed, LoadState, MassEntry, Suspension, Vehicle, WeighedPart
 from layout.job.wiring import Cooling, Run, Wiring
@@ -43,6 +44,8 @@ class Job(Entry):
     pack: Pack
     box: Box
     equipment: tuple[Equipment, ...] = ()
+    lifting: Lifting | None = None
+    charge_inlet: ChargeInlet | None = None
     bracket: BracketStyle
     crash: Crash
     load_states: tuple[LoadState, ...] = Field(default=(), alias="load_state")

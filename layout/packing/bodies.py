@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from layout.box.carrier_room import carrier_mm
 from layout.frames import Axes, Pose, Vec3, module_axes, vec3
-from layout.job.box import Equipment
+from layout.job.box import Equipment, EquipmentFixing
 from layout.job.model import Job
 from layout.job.module import ModuleType
 
@@ -20,8 +20,9 @@ class Stand:
     up: its own face that points to pack +z; terminals: the pack direction its terminal face looks to ("" for
     equipment); axes: of its own frame in the pack's; size_mm along the pack's axes; zone_mm: depth of the space that must
     stay clear in front of the terminal face (0: none); centroid_mm: centre of mass from the middle of the body, pack axes;
-    wall: the direction of the wall it must stand at ("" where it may stand anywhere). A module's body here includes the
-    room for the bars on its base; module_mm: from the body's middle to the module's own.
+    wall: the direction of the wall it must stand at ("" where it may stand anywhere); fixed: right on that wall's liner,
+    where it is screwed. A module's body here includes the room for the bars on its base; module_mm: from the body's middle to
+    the module's own.
     """
 
     up: str
@@ -32,6 +33,7 @@ class Stand:
     centroid_mm: Vec3
     wall: str = ""
     module_mm: Vec3 = (0.0, 0.0, 0.0)
+    fixed: bool = False
 
 
 @dataclass(frozen=True)
@@ -116,12 +118,31 @@ def equipment_stands(kind: Equipment) -> tuple[Stand, ...]:
 
     A piece without service_from may stand anywhere. Served from +z or -z means from the lid: it may stand anywhere in plan.
     """
+    if kind.fixing is not None:
+        return fixed_stands(kind, kind.fixing)
     walls: list[str] = [w for w in kind.service_from if w[1] != "z"] or [""]
     plain = _stand(kind.size_mm, "+z", "+x", "+x", 0.0, (0.0, 0.0, 0.0))
     assert plain is not None
     upright = Stand("+z", "", plain.axes, plain.size_mm, 0.0, (0.0, 0.0, 0.0))
     turns = [upright] if kind.size_mm[0] == kind.size_mm[1] else [upright, turned(upright, 1)]
     return tuple(Stand(t.up, "", t.axes, t.size_mm, 0.0, t.centroid_mm, wall) for wall in walls for t in turns)
+
+
+def fixed_stands(kind: Equipment, fixing: EquipmentFixing) -> tuple[Stand, ...]:
+    """Ways a piece with feet may stand on a wall: at each wall it is served from (else any of the four).
+
+    Its face with the feet looks to the wall; own z stays up, or where the feet are on +z or -z own x lies level or upright.
+    """
+    walls: list[str] = [w for w in kind.service_from if w[1] != "z"] or list(SIDES)
+    ups = ("+x", "+y") if fixing.face[1] == "z" else ("+z",)
+    found: dict[tuple[object, ...], Stand] = {}
+    for wall in walls:
+        for up in ups:
+            stand = _stand(kind.size_mm, up, fixing.face, wall, 0.0, kind.centroid_offset_mm)
+            if stand is not None:
+                made = replace(stand, up="", terminals="", wall=wall, fixed=True)
+                found.setdefault((made.size_mm, wall), made)
+    return tuple(found.values())
 
 
 def bodies_of(job: Job) -> tuple[Body, ...]:

@@ -38,9 +38,7 @@ def volume_most(site: Site, bodies: tuple[Body, ...]) -> int:
     edges = np.maximum(np.array(site.room.size_mm) + 1e-4, 0.0)
     room = float(np.prod(edges + widest))
     if isinstance(site.room, Stepped):  # moved by the gap on their high sides, the faces of a step keep their distances
-        a, b = site.room.axes
-        across = 3 - a - b
-        room -= site.room.left_out.size_mm[a] * site.room.left_out.size_mm[b] * float(edges[across] + widest)
+        room -= float(np.prod(site.room.left_out.size_mm[:2])) * float(edges[2] + widest)
     volumes: list[float] = []
     for body in bodies:
         one = min(float(np.prod(np.array(s.size_mm) + gap)) for s in body.stands)

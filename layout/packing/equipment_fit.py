@@ -55,6 +55,8 @@ def _inside(arrangement: Arrangement, shell: Shell, piece: PlacedEquipment) -> l
         zone = _zone(module)
         if zone is not None and gap_mm(body, zone) < -TOLERANCE_MM:
             found.append(_violation(piece, f"terminal zone of {module.id}", gap_mm(body, zone), 0.0))
+    if piece.kind.fixing is not None and _to_wall(room, body, piece.face) > TOLERANCE_MM:
+        found.append(_violation(piece, f"the {piece.face} wall it is screwed to", _to_wall(room, body, piece.face), 0.0))
     sides = [d for d in piece.kind.service_from if d[1] != "z"]
     if sides:
         reach = min(_to_wall(room, body, d) for d in sides)

@@ -201,6 +201,10 @@ def _with_steps(ask: _Ask, plain: _Known, steps: tuple[float, ...], clock: Clock
     early = clock.share(CHOICE_AFTER)
     known = plain
     for step in steps:
+        if known is not plain and early.left() < FINE_TAKES * plain.each_s:
+            break
+        if early.left() < plain.each_s:
+            break
         ground = ask.ground(step)
         poses = poses_to_try(ask.job.pack, ask.bay) if not plain.filled else [plain.filled[0].site.pose]
         for pose in poses:
@@ -210,7 +214,7 @@ def _with_steps(ask: _Ask, plain: _Known, steps: tuple[float, ...], clock: Clock
                 filled = fill_exactly(filled, ask.bodies, ask.most, ask.seed, early.share(0.7), ask.progress)
             better = [f for f in filled if f.count > known.count]
             known = replace(known, filled=better) if better else known
-        if known.count >= ask.most or early.left() < FINE_TAKES * plain.each_s:
+        if known.count >= ask.most:
             break
     return replace(known, bound=max(plain.bound, _step_bound(ask, known, clock)) if known.count < ask.most else ask.most)
 
@@ -221,7 +225,7 @@ def _step_bound(ask: _Ask, known: _Known, clock: Clock) -> int:
     ground = ask.ground(ask.coarse_mm, outer=True)
     by_bounds = min(ask.most, max(volume_most(bounding_site(ground, pose), ask.bodies) for pose in poses))
     by_bounds = max(by_bounds, known.count)
-    if by_bounds <= known.count or clock.left() <= 0.0:
+    if by_bounds <= known.count or clock.left() < OUTER_TAKES * known.each_s * len(poses):
         return by_bounds
     from layout.packing.ceiling import most_at_all  # slow to import
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 
 from layout.box.shell import Shell
 from layout.frames import Array, Extent, Pose, Vec3, pose_from_rotation, raked_about_y, turned_about_z, vec3
@@ -15,7 +17,6 @@ from layout.job.module import Pack
 from layout.packing.hung import FACES, Pocket, below_flange_mm, ways_to_hang
 from layout.space.bay import Bay
 from layout.space.free_boxes import FreeGrid, free_grid, insides_of
-from layout.stepped import Stepped, holds, within
 
 FREE_STEP_DEG = 5.0
 TURN_LIMIT_DEG, RAKE_LIMIT_DEG = 45.0, 30.0
@@ -126,7 +127,10 @@ def bounding_site(ground: Ground, pose: Pose) -> Site:
 
 def sites_in(ground: Ground, pose: Pose) -> list[Site]:
     """All plain sites of one frame; none contains another one; the largest first."""
-    return hung_sites(ground, plain_sites(ground, pose), pose)
+    sites = plain_sites(ground, pose)
+    for kind, free in hanging(ground, pose):
+        sites = largest_only(_with_pocket(sites, kind, free, ground))
+    return sites
 
 
 def plain_sites(ground: Ground, pose: Pose) -> list[Site]:
@@ -136,17 +140,13 @@ def plain_sites(ground: Ground, pose: Pose) -> list[Site]:
     return [Site(pose, limit, (), ground.shell) for limit in limits]
 
 
-def hung_sites(ground: Ground, sites: list[Site], pose: Pose) -> list[Site]:
-    """Sites drawn in for what the job hangs on their faces, one for each way to hang it; the largest first."""
-    if not any(kind.where in FACES for kind in ground.job.equipment):
-        return sites
-    grid = ground.grid(pose, ground.bay.clearance_mm)
-    for kind in ground.job.equipment:
-        if kind.where not in FACES:
-            continue
-        free = _free_pockets(ground, grid, kind)
-        sites = largest_only(_with_pocket(sites, kind, free, ground))
-    return sites
+def hanging(ground: Ground, pose: Pose) -> Iterator[tuple[Equipment, list[Extent]]]:
+    """What the job hangs on faces of the box, each piece with the free spaces that it may lie in."""
+    kinds = [kind for kind in ground.job.equipment if kind.where in FACES]
+    if kinds:
+        grid = ground.grid(pose, ground.bay.clearance_mm)
+        for kind in kinds:
+            yield kind, _free_pockets(ground, grid, kind)
 
 
 def _free_pockets(ground: Ground, grid: FreeGrid, kind: Equipment) -> list[Extent]:
@@ -172,18 +172,22 @@ def _with_pocket(sites: list[Site], kind: Equipment, free: list[Extent], ground:
     if not sites:
         return out
     low, high = np.array([s.limit.min_mm for s in sites]), np.array([s.limit.max_mm for s in sites])
-    for (size, axes), extent in product(ways_to_hang(kind), free):
-        if any(e < s - 1e-9 for e, s in zip(extent.size_mm, size, strict=True)):
-            continue
-        pocket = Pocket(kind, FACES[kind.where], size, axes, extent, ground.shell)
-        for at, limit in _cut(low, high, pocket, ground.shell, ground.least_mm):
-            left = within(sites[at].limit, limit)
-            if left is not None:
-                out.append(replace(sites[at], limit=left, pockets=(*sites[at].pockets, pocket)))
+    for pocket in pockets_of(kind, free, ground.shell):
+        for at, a, b in zip(*cut_for(low, high, pocket, ground.shell, ground.least_mm), strict=True):
+            out.append(replace(sites[at], limit=Extent(vec3(a), vec3(b)), pockets=(*sites[at].pockets, pocket)))
     return out
 
 
-def _cut(low_mm: Array, high_mm: Array, pocket: Pocket, shell: Shell, least_mm: Vec3) -> list[tuple[int, Extent]]:
+def pockets_of(kind: Equipment, free: list[Extent], shell: Shell) -> Iterator[Pocket]:
+    """Every way to hang a piece in every free space that is large enough."""
+    for (size, axes), extent in product(ways_to_hang(kind), free):
+        if all(e >= s - 1e-9 for e, s in zip(extent.size_mm, size, strict=True)):
+            yield Pocket(kind, FACES[kind.where], size, axes, extent, shell)
+
+
+def cut_for(
+    low_mm: Array, high_mm: Array, pocket: Pocket, shell: Shell, least_mm: Vec3
+) -> tuple[NDArray[np.int64], Array, Array]:
     """Limits of insides (n, 3) drawn in so that the piece has its place outside the wall; numbers and limits of those left."""
     axis, plus = "xyz".index(pocket.face[1]), pocket.face[0] == "+"
     low, high = low_mm.copy(), high_mm.copy()
@@ -201,18 +205,13 @@ def _cut(low_mm: Array, high_mm: Array, pocket: Pocket, shell: Shell, least_mm: 
         if a != axis:
             top = high[:, a] - (below_flange_mm(shell) if a == 2 else 0.0)
             ok &= np.minimum(top, free_high[a]) - np.maximum(low[:, a], free_low[a]) >= pocket.size_mm[a] - 1e-9
-    return [(int(k), Extent(vec3(low[k]), vec3(high[k]))) for k in np.flatnonzero(ok)]
+    left = np.flatnonzero(ok)
+    return left, low[left], high[left]
 
 
 def largest_only(sites: list[Site]) -> list[Site]:
     """Without sites whose inside lies within that of another one, whatever hangs where. Largest first."""
     ranked = sorted(sites, key=lambda s: (-s.limit.volume_mm3, s.limit.min_mm, s.limit.max_mm))
-    if any(isinstance(s.limit, Stepped) for s in ranked):
-        steps: list[Site] = []
-        for site in ranked:
-            if not any(holds(other.limit, site.limit) for other in steps):
-                steps.append(site)
-        return steps
     low, high = np.array([s.limit.min_mm for s in ranked]), np.array([s.limit.max_mm for s in ranked])
     kept: list[int] = []
     for k in range(len(ranked)):

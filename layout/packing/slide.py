@@ -184,10 +184,11 @@ class _Programme:
         if not stand.wall:
             return
         axis, t = "xyz".index(stand.wall[1]), self.frame.side_mm
+        reach = 0.0 if stand.fixed else WALL_REACH_MM
         if stand.wall[0] == "+":
-            self.rows.add({INSIDE_HIGH + axis: 1.0, _low(k, axis): -1.0}, stand.size_mm[axis] + t + WALL_REACH_MM)
+            self.rows.add({INSIDE_HIGH + axis: 1.0, _low(k, axis): -1.0}, stand.size_mm[axis] + t + reach)
         else:
-            self.rows.add({_low(k, axis): 1.0, INSIDE_LOW + axis: -1.0}, t + WALL_REACH_MM)
+            self.rows.add({_low(k, axis): 1.0, INSIDE_LOW + axis: -1.0}, t + reach)
 
     def _apart(self) -> None:
         for a, b, axis, distance in _separations(self.spots, self.bodies):

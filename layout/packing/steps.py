@@ -7,22 +7,70 @@ makes the pair a step, or in one of them; pairs of bounding insides bound it lik
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from layout.frames import Array, Extent, vec3
+from layout.box.shell import Shell
+from layout.frames import Array, Extent, Pose, vec3
 from layout.packing.bodies import Body
 from layout.packing.count import volume_of_mm3, widest_gap_mm
-from layout.packing.sites import Ground, Site, hung_sites
+from layout.packing.hung import Pocket
+from layout.packing.sites import Ground, Site, cut_for, hanging, pockets_of
 from layout.packing.slide_step import LEAST_STEP_MM
-from layout.stepped import Stepped
+from layout.stepped import PLAN, Stepped
 
 MOST_SITES = 60
 """Stepped sites that are filled at most, the largest first (for bounds all are looked at)."""
 SAME_MM = 1e-8
 CORNERS = ((1.0, 1.0, 1.0), (1.0, -1.0, 1.0), (-1.0, 1.0, 1.0), (-1.0, -1.0, 1.0))
 """Signs that turn each corner of the plan to the high ends of x and y."""
+
+
+@dataclass(frozen=True)
+class _Steps:
+    """Steps at one corner of the plan. sign: turns that corner to the high ends of x and y. rows: (n, 8), least corner of the
+    bounds, greatest corner, x and y of the step's inner corner; pockets: what hangs on each one's faces.
+    """
+
+    sign: Array
+    rows: Array
+    pockets: tuple[tuple[Pocket, ...], ...]
+
+    def volumes(self, grown: Array | float = 0.0) -> Array:
+        """Volumes, the bounds made longer by so much along each axis; the step keeps its size in plan."""
+        size = self.rows[:, 3:6] - self.rows[:, 0:3] + grown
+        ends = np.where(self.sign[:2] > 0.0, self.rows[:, 3:5], self.rows[:, 0:2])
+        return np.asarray(size.prod(axis=1) - np.abs(ends - self.rows[:, 6:8]).prod(axis=1) * size[:, 2])
+
+    def taken(self, which: NDArray[np.int64] | NDArray[np.bool_]) -> _Steps:
+        """Some of them."""
+        index = np.arange(len(self.rows))[which]
+        return _Steps(self.sign, self.rows[index], tuple(self.pockets[k] for k in index.tolist()))
+
+    def undominated(self) -> _Steps:
+        """Those that lie within no other one, the largest first, whatever hangs where."""
+        order = np.argsort(-self.volumes(), kind="stable")
+        a, b = self.rows[:, 0:3] * self.sign, self.rows[:, 3:6] * self.sign
+        reach = np.column_stack([-np.minimum(a, b), np.maximum(a, b), self.rows[:, 6:8] * self.sign[:2]])
+        kept: list[int] = []
+        for k in order.tolist():
+            if not (reach[kept] >= reach[k] - SAME_MM).all(axis=1).any():
+                kept.append(k)
+        return self.taken(np.array(kept, dtype=np.int64))
+
+    def sites(self, pose: Pose, shell: Shell) -> list[Site]:
+        """As sites."""
+        found = []
+        for row, pockets in zip(self.rows, self.pockets, strict=True):
+            low, high = row[0:3], row[3:6]
+            out_low, out_high = low.copy(), high.copy()
+            for axis in PLAN:
+                (out_low if self.sign[axis] > 0.0 else out_high)[axis] = row[6 + axis]
+            limit = Stepped(vec3(low), vec3(high), Extent(vec3(out_low), vec3(out_high)))
+            found.append(Site(pose, limit, pockets, shell))
+        return found
 
 
 def stepped_sites(ground: Ground, plain: list[Site], bodies: tuple[Body, ...], worth: int) -> list[Site]:
@@ -32,61 +80,54 @@ def stepped_sites(ground: Ground, plain: list[Site], bodies: tuple[Body, ...], w
     """
     if not plain:
         return []
-    pairs = _worth_it([s.limit for s in plain], ground, bodies, worth)
-    sites = [Site(plain[0].pose, limit, (), ground.shell) for limit in sorted(pairs, key=lambda e: -e.volume_mm3)]
-    return hung_sites(ground, sites if ground.outer else sites[:MOST_SITES], plain[0].pose)
-
-
-def _worth_it(limits: list[Extent], ground: Ground, bodies: tuple[Body, ...], worth: int) -> list[Extent]:
-    """The steps whose room, by volume, may hold so many modules; of each corner none within another."""
+    pose, limits = plain[0].pose, [s.limit for s in plain]
     low, high = np.array([e.min_mm for e in limits]), np.array([e.max_mm for e in limits])
-    found: list[Extent] = []
-    for sign in CORNERS:
-        turn = np.array(sign)
-        lows, highs = np.minimum(low * turn, high * turn), np.maximum(low * turn, high * turn)
-        boxes = _undominated([v for v in _outer_corner(lows, highs, ground) if len(v)], ground, bodies, worth)
-        for one in boxes:
-            a, b, c = one[0:3] * turn, one[3:6] * turn, np.append(one[6:8], one[2]) * turn
-            left_out = Extent(vec3(np.minimum(b, c)), vec3(np.maximum(b, c)))
-            found.append(Stepped(vec3(np.minimum(a, b)), vec3(np.maximum(a, b)), left_out))
-    return found
+    corners = [_worth_it(_at_corner(low, high, np.array(sign), ground), ground, bodies, worth) for sign in CORNERS]
+    for kind, free in hanging(ground, pose):
+        pockets = list(pockets_of(kind, free, ground.shell))
+        corners = [_worth_it(_with_pockets(steps, pockets, ground), ground, bodies, worth) for steps in corners]
+    sites = [site for steps in corners for site in steps.sites(pose, ground.shell)]
+    sites.sort(key=lambda s: -s.limit.volume_mm3)
+    return sites if ground.outer else sites[:MOST_SITES]
 
 
-def _undominated(pairs: list[Array], ground: Ground, bodies: tuple[Body, ...], worth: int) -> Array:
-    """The rows worth looking at, those left out that lie within another one."""
-    if not pairs:
-        return np.zeros((0, 8))
-    need, gap, t = volume_of_mm3(bodies, worth), widest_gap_mm(bodies), ground.shell.liner_mm
-    rows = np.unique(np.concatenate(pairs), axis=0)
-    room = rows[:, 3:6] - rows[:, 0:3] - np.array([2.0 * t, 2.0 * t, t]) + gap + 1e-4
-    step = (rows[:, 3:5] - rows[:, 6:8]).prod(axis=1) * room[:, 2]  # liner and gap leave its size in plan as it is
-    rows = rows[room.prod(axis=1) - step >= need]
-    rows = rows[np.argsort(-_volumes(rows), kind="stable")]
-    reach = np.column_stack([-rows[:, 0:3], rows[:, 3:8]])
-    kept: list[int] = []
-    for k in range(len(rows)):
-        if not (reach[kept] >= reach[k] - SAME_MM).all(axis=1).any():
-            kept.append(k)
-    return rows[kept]
+def _worth_it(steps: _Steps, ground: Ground, bodies: tuple[Body, ...], worth: int) -> _Steps:
+    """The steps whose room, by volume, may hold so many modules; none within another."""
+    need, t = volume_of_mm3(bodies, worth), ground.shell.liner_mm
+    room = steps.volumes(widest_gap_mm(bodies) + 1e-4 - np.array([2.0 * t, 2.0 * t, t]))
+    return steps.taken(room >= need).undominated()
 
 
-def _volumes(rows: Array) -> Array:
-    size = rows[:, 3:6] - rows[:, 0:3]
-    return np.asarray(size.prod(axis=1) - (rows[:, 3:5] - rows[:, 6:8]).prod(axis=1) * size[:, 2])
+def _with_pockets(steps: _Steps, pockets: list[Pocket], ground: Ground) -> _Steps:
+    """Every step drawn in for a piece on a face, in every way; where nothing of a step is left the plain sites hold it."""
+    rows, hung = [np.zeros((0, 8))], []
+    for pocket in pockets:
+        which, low, high = cut_for(steps.rows[:, 0:3], steps.rows[:, 3:6], pocket, ground.shell, ground.least_mm)
+        lines = steps.rows[which, 6:8]
+        deep = SAME_MM if ground.outer else LEAST_STEP_MM
+        left = np.minimum(lines - low[:, :2], high[:, :2] - lines).min(axis=1) >= deep
+        rows.append(np.column_stack([low, high, lines])[left])
+        hung += [(*steps.pockets[k], pocket) for k in which[left].tolist()]
+    return _Steps(steps.sign, np.concatenate(rows), tuple(hung))
 
 
-def _outer_corner(low: Array, high: Array, ground: Ground) -> Iterator[Array]:
-    """Steps with the corner at the high ends of x and y left out: the second box reaches further along x, the first along y.
+def _at_corner(low: Array, high: Array, sign: Array, ground: Ground) -> _Steps:
+    """All steps at one corner of the plan that pairs of plain insides make.
 
-    Rows of eight: least corner of the bounds, greatest corner, x and y of the step's inner corner.
+    Turned to the high ends of x and y: the second inside reaches further along x, the first along y.
     """
+    a, b = np.minimum(low * sign, high * sign), np.maximum(low * sign, high * sign)
     deep = SAME_MM if ground.outer else LEAST_STEP_MM
     least = np.array(ground.least_mm) - SAME_MM
-    for i in range(len(low)):
-        common_low, common_high = np.maximum(low[i], low), np.minimum(high[i], high)
+    found = [np.zeros((0, 8))]
+    for i in range(len(a)):
+        common_low, common_high = np.maximum(a[i], a), np.minimum(b[i], b)
         fits = (common_high - common_low >= least).all(axis=1)
-        fits &= (high[:, 0] - high[i, 0] >= deep) & (high[i, 1] - high[:, 1] >= deep)
+        fits &= (b[:, 0] - b[i, 0] >= deep) & (b[i, 1] - b[:, 1] >= deep)
         at = np.flatnonzero(fits)
         top = common_high[at].copy()
-        top[:, 0], top[:, 1] = high[at, 0], high[i, 1]
-        yield np.column_stack([common_low[at], top, common_high[at, :2]])
+        top[:, 0], top[:, 1] = b[at, 0], b[i, 1]
+        ends = common_low[at] * sign, top * sign
+        found.append(np.column_stack([np.minimum(*ends), np.maximum(*ends), common_high[at, :2] * sign[:2]]))
+    rows = np.unique(np.concatenate(found), axis=0)
+    return _Steps(sign, rows, ((),) * len(rows))

@@ -20,14 +20,18 @@ def pack_assembly(study: Study) -> Assembly:
     prefix = study.job.job.drawing_number
     box = study.box
     lid_parts = tuple(p for p in box.plates if p.group in ("lid", "gasket"))
-    welded = tuple(p for p in box.plates if p.group not in ("lid", "gasket"))
+    covers = tuple(p for p in box.plates if p.group == "cover")
+    welded = tuple(p for p in box.plates if p.group not in ("lid", "gasket", "cover"))
     lid_bolts = tuple(h for h in box.hardware if h.group == "lid")
-    others = tuple(h for h in box.hardware if h.group != "lid")
+    cover_screws = tuple(h for h in box.hardware if h.group == "cover")
+    others = tuple(h for h in box.hardware if h.group not in ("lid", "cover"))
     children = [
         Assembly(f"{prefix}-BOX", (*welded, *box.blocks), others, box.welds),
         Assembly(f"{prefix}-LID", lid_parts, lid_bolts),
         Assembly(f"{prefix}-MODULES", module_blocks(study)),
     ]
+    if covers:
+        children.append(Assembly(f"{prefix}-COVERS", covers, cover_screws))
     if study.equipment:
         children.append(Assembly(f"{prefix}-EQUIPMENT", study.equipment))
     for bracket in study.brackets:

@@ -10,6 +10,7 @@ from layout.frames import Extent
 from layout.job.model import Job
 from layout.job.sense import cautions as job_cautions
 from layout.loads.cases import case_cautions, zone_caution
+from layout.study.openings import opening_cautions
 
 
 def study_cautions(
@@ -17,6 +18,8 @@ def study_cautions(
 ) -> tuple[str, ...]:
     """Cautions in order: from the job, from the loads, from the balance, then the usual ones."""
     found = [*job_cautions(job), *case_cautions(job), *balance.findings, *notes]
+    found += [f"No removable cover for {name}: {why}. Reach it with the lid off, or move it." for name, why in box.uncovered]
+    found += opening_cautions(job, box, arrangement)
     zone = zone_caution(job, outermost(arrangement, box))
     if zone:
         found.append(zone)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from layout.arrangement import Arrangement, SearchResult
 from layout.balance.figures import balance_figures
+from layout.box.charge_inlet import loose_parts
 from layout.errors import DesignError
 from layout.job.model import Job
 from layout.job.module import ModuleType
@@ -43,6 +44,7 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
         checks=all_checks(Design(job, arrangement, box, brackets, items), loading.shares),
         sizing=designed.sizing,
         cautions=study_cautions(job, arrangement, box, figures.balance, loading.notes),
+        loose=loose_parts(job),
     )
 
 

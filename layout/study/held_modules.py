@@ -21,20 +21,15 @@ from layout.box.walls import wall_of
 from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.cross_bars import SAG, WALL_IN_PLANE, BarLoads, CrossBar, bar_bending_check, floor_bar_weld_checks
+from layout.checks.fixing_point import FIXING_POINT
 from layout.checks.groups import bolt_shears, bolt_tensions
 from layout.checks.plates import Panel, inertia_pressure_mpa, panel_checks
-from layout.checks.rule import Rule, Source
 from layout.checks.threads import thread_checks
 from layout.frames import Array
 from layout.loads.cases import LoadCase
+from layout.study.cover_checks import cut_from_walls
 from layout.study.held_loads import BarModel, OnBars, bar_models, specific_forces
 from layout.tables import bolt, material
-
-FIXING_POINT = Rule(
-    "module's own fixing point", "sqrt(F_t**2 + F_v**2)", "F_max", "N",
-    Source("what the maker allows, as the job file states it", "derived"),
-    {"F_t": ("N", "pull of the bolt"), "F_v": ("N", "shear"), "F_max": ("N", "greatest force on one fixing point")},
-)  # fmt: skip
 
 WALL_SHARE = 0.6
 """Of a force in the plane of two walls one takes up to six tenths (our choice: they share unevenly by a fifth)."""
@@ -248,12 +243,15 @@ def _walls(held: Held) -> list[Check]:
     """
     box, size = held.box, held.box.inside.size_mm
     mass = sum(one.module.kind.mass_kg for one in held.models[0])
+    mass += sum(one.piece.kind.mass_kg for one in box.carriers.fixtures)
     metal = material(box.material)
     proof = metal.strength(box.shell.sheet_mm).haz_proof_mpa
+    cut = cut_from_walls(box)
     found = []
     for c, case in enumerate(held.cases):
         forces = np.abs(held.specific[c]) * mass * WALL_SHARE
-        lengths = (size[0], size[1], min(size[2], size[0], size[1]))
+        whole = (size[0], size[1], min(size))
+        lengths = [max(a - b, 1.0) for a, b in zip(whole, cut, strict=True)]  # where nothing is left it cannot hold
         worst = int(np.argmax([f / s for f, s in zip(forces, lengths, strict=True)]))
         found.append(
             WALL_IN_PLANE.check(

@@ -14,6 +14,7 @@ from layout.checks.bolts import Ply, bolt_checks, ply_checks
 from layout.checks.held import UNEVEN
 from layout.checks.road import with_road_margin
 from layout.checks.rule import Rule, Source
+from layout.study.fixture_checks import fixture_pulls
 from layout.study.held_modules import WALL_SHARE, Held
 from layout.tables import bolt
 
@@ -28,13 +29,24 @@ Pull = tuple[float, float]
 
 
 def pulls_on(held: Held, case: int, wall: str, low_mm: float, high_mm: float) -> tuple[tuple[Pull, ...], tuple[float, float]]:
-    """What the bars' ends do to the upright between two places along a wall: pulls by height, and forces in the wall's plane.
+    """What bars' ends and equipment do to the upright between two places along a wall: pulls by height, and forces in the
+    wall's plane.
 
     Both ends of a bar share the force along it; one takes up to six tenths (see WALL_SHARE). in plane: along the wall, up.
+    Equipment pulls the way in which the bars' ends together do, so that neither relieves the other.
     """
     found = [e for e in held.ends if e.end.wall == wall and low_mm <= e.end.u_mm <= high_mm]
     pulls = tuple((e.height_mm, float(e.outward_n[case]) * WALL_SHARE) for e in found)
-    return pulls, (sum(float(e.level_n[case]) for e in found), sum(float(e.up_n[case]) for e in found))
+    level, up = sum(float(e.level_n[case]) for e in found), sum(float(e.up_n[case]) for e in found)
+    way = -1.0 if sum(f for _, f in pulls) < 0.0 else 1.0
+    bottom = held.box.inside.min_mm[2] - held.box.shell.sheet_mm
+    for one in (f for f in held.box.carriers.fixtures if f.wall == wall):
+        square, in_wall = fixture_pulls(one, held.specific[case])
+        for k, (u, z) in enumerate(one.places()):
+            if low_mm <= u <= high_mm:
+                pulls += ((z - bottom, way * float(square[k])),)
+                level, up = level + float(in_wall[k, 0]), up + float(in_wall[k, 1])
+    return pulls, (level, up)
 
 
 def post_checks(held: Held) -> list[Check]:
@@ -47,7 +59,7 @@ def post_checks(held: Held) -> list[Check]:
             half = post.width_mm / 2.0
             loads.append((post, *pulls_on(held, c, post.wall, post.u_mm - half, post.u_mm + half)))
         worst = {
-            max(range(len(loads)), key=lambda k: _moment(loads[k][1], _height(box)) / (loads[k][0].width_mm - 6.6)),
+            max(range(len(loads)), key=lambda k: _moment(loads[k][1], _height(box)) / (loads[k][0].width_mm - 9.0)),
             max(range(len(loads)), key=lambda k: sum(loads[k][2])),
         } if loads else set()  # fmt: skip
         for k in sorted(worst):
@@ -97,7 +109,8 @@ def _height(box: BoxDesign) -> float:
 
 def _bar(box: BoxDesign, width_mm: float) -> MountingBar:
     sheet = box.shell.sheet_mm
-    hole = bolt(END_SCREW).hole_medium_mm
+    sizes = {END_SCREW, *(f.fixing.bolt for f in box.carriers.fixtures)}
+    hole = max(bolt(size).hole_medium_mm for size in sizes)
     share = box.shell.weld_share(_height(box))
     return MountingBar(
         box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share

@@ -44,7 +44,8 @@ def equipment_blocks(job: Job, arrangement: Arrangement) -> tuple[Block, ...]:
         number = f"{job.job.drawing_number}-E{i + 1}"
         x, y, z = (v / 2.0 for v in placed.kind.size_mm)
         own = Extent((-x, -y, -z), (x, y, z))
-        blocks.append(Block(number, placed.kind.name, own, placed.pose, "", placed.kind.mass_kg, group="equipment"))
+        offset = placed.kind.centroid_offset_mm if any(placed.kind.centroid_offset_mm) else None
+        blocks.append(Block(number, placed.kind.name, own, placed.pose, "", placed.kind.mass_kg, offset, "equipment"))
     return tuple(blocks)
 
 

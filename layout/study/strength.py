@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layout.arrangement import Arrangement
-from layout.balance.items import MassItem
+from layout.balance.items import MassItem, total
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
@@ -13,13 +13,17 @@ from layout.checks.road import with_road_margin
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
 from layout.study.bracket_plates import Foot, bracket_feet, bracket_plate_checks
+from layout.study.cover_checks import cover_checks
+from layout.study.fixture_checks import fixture_checks
 from layout.study.folded_corners import corner_checks
 from layout.study.held_modules import Held, held_checks
 from layout.study.held_posts import lid_tie_checks, mounting_bar_sums, post_checks
 from layout.study.held_terminals import terminal_checks
 from layout.study.leg_bolts import LegJoint, leg_bolt_checks, leg_joint
+from layout.study.lifting_checks import lifting_checks
 from layout.study.mount_bolts import MountJoint, mount_bolt_checks, mount_joints
 from layout.study.mounting_bars import LoadedBar, bar_checks, loaded_bars
+from layout.study.openings import opening_checks_of
 from layout.study.panels import panel_checks_of, undesigned
 from layout.study.shares import BracketLoads, Share, bracket_loads, worst_of
 
@@ -98,10 +102,13 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     sums = mounting_bar_sums(held, design.brackets, found)
     others = [c for case in cases.values() for c in panel_checks_of(box, design.arrangement, case)]
     others += [*held_checks(held), *corner_checks(held), *post_checks(held), *lid_tie_checks(held)]
+    others += [*fixture_checks(box, held.cases, held.specific), *cover_checks(box, held.cases, held.specific)]
+    others += opening_checks_of(job, box, design.arrangement, held.cases, held.specific)
     in_service = {name for name, case in cases.items() if case.no_slip}
     road = with_road_margin(c for c in others if c.case in in_service)
     rest = [c for c in others if c.case not in in_service]
-    apart = [*undesigned(design.arrangement), *terminal_checks(job, box, design.arrangement)]
+    apart = [*undesigned(box, design.arrangement), *terminal_checks(job, box, design.arrangement)]
+    apart += lifting_checks(job, box, design.arrangement, total(design.items))
     return (*worst_of([*found, *sums, *rest, *road]), *apart)
 
 

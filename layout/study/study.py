@@ -15,6 +15,7 @@ from layout.brackets.design import BracketDesign
 from layout.checks import Check
 from layout.design import Block, FoldedPlate, Plate
 from layout.design.sheet_rules import Finding
+from layout.fe.figures import Fe, NoFe
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
 from layout.loads.mounts import Mount, Reaction
@@ -61,7 +62,10 @@ class Fit:
 
 @dataclass(frozen=True)
 class Study:
-    """Job, arrangement and all that follows from them. Masses and centroids in vehicle axes, designs in the pack's frame."""
+    """Job, arrangement and all that follows from them. Masses and centroids in vehicle axes, designs in the pack's frame.
+
+    fe: the finite element run where one was asked for, or why there is none.
+    """
 
     job: Job
     fit: Fit
@@ -77,6 +81,9 @@ class Study:
     checks: tuple[Check, ...]
     sizing: tuple[SizingStep, ...]
     cautions: tuple[str, ...]
+    fe: Fe | NoFe | None = None
+    loose: tuple[FoldedPlate, ...] = ()
+    """Parts that the job asks for and that are no part of the pack: not weighed, not placed."""
 
     @property
     def added_items(self) -> tuple[MassItem, ...]:

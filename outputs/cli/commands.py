@@ -41,6 +41,7 @@ def working(function: Callable[..., Any]) -> Callable[..., Any]:
 
 JOB_FILE = click.argument("job", type=click.Path(path_type=Path))
 OUT = click.option("-o", "--out", type=click.Path(path_type=Path), default=None, help="Folder to write.")
+FE = click.option("--fe", is_flag=True, help="Finite elements beside the hand figures, where CalculiX is installed (minutes).")
 REPLACE = click.option("--replace", is_flag=True, help="Replace a folder or file that exists already.")
 
 
@@ -116,14 +117,16 @@ def weigh(job: Path, move: tuple[str, str] | None, swap: str | None, front_share
 
 @cli.command()
 @JOB_FILE
+@FE
 @working
-def loads(job: Path, **options: Any) -> int:
+def loads(job: Path, fe: bool, **options: Any) -> int:
     """Loads on each bracket and bolt per case, utilisations, the weakest item first."""
-    from outputs.cli.pipeline import studied
+    from outputs.cli.pipeline import studied, with_fe
     from outputs.cli.words import caution_lines, load_lines
     from outputs.results import load_data
 
     study = studied(_options(job, options))
+    study = with_fe(study) if fe else study
     if options["as_json"]:
         _json({"loads": load_data(study), "problems": [], "cautions": list(study.cautions)})
     else:
@@ -135,21 +138,23 @@ def loads(job: Path, **options: Any) -> int:
 @JOB_FILE
 @OUT
 @REPLACE
+@FE
 @working
-def build(job: Path, out: Path | None, replace: bool, **options: Any) -> int:
+def build(job: Path, out: Path | None, replace: bool, fe: bool, **options: Any) -> int:
     """All of it, and the fabrication package."""
-    return _build(job, out or Path(f"{job.stem}-package"), replace, options)
+    return _build(job, out or Path(f"{job.stem}-package"), replace, options, fe=fe)
 
 
 @cli.command()
 @OUT
 @REPLACE
+@FE
 @working
-def demo(out: Path | None, replace: bool, **options: Any) -> int:
+def demo(out: Path | None, replace: bool, fe: bool, **options: Any) -> int:
     """Build the job file that comes with the tool."""
     from layout.job.examples import demo_path
 
-    return _build(demo_path(), out or Path("demo-package"), replace, options)
+    return _build(demo_path(), out or Path("demo-package"), replace, options, fe=fe)
 
 
 @cli.command()
@@ -183,18 +188,21 @@ def serve(job: Path | None, port: int) -> int:
     return DONE
 
 
-def _build(job: Path, out: Path, replace: bool, options: dict[str, Any]) -> int:
-    from outputs.cli.pipeline import say, studied
+def _build(job: Path, out: Path, replace: bool, options: dict[str, Any], *, fe: bool) -> int:
+    from outputs.cli.fe_words import fe_lines
+    from outputs.cli.pipeline import say, studied, with_fe
     from outputs.cli.words import caution_lines, five_figures
     from outputs.publish import publish, refuse_existing
 
     refuse_existing(out, replace=replace)
     study = studied(_options(job, options))
+    study = with_fe(study) if fe else study
     package = publish(study, out, job, replace=replace, say=say)
     if options["as_json"]:
         _json(package.data)
     else:
-        _print([*five_figures(study), "", *package.lines(), *caution_lines(study.all_cautions)])
+        told = [] if study.fe is None else fe_lines(study.fe)
+        _print([*five_figures(study), *told, "", *package.lines(), *caution_lines(study.all_cautions)])
     return DONE if study.all_hold else NOT_HELD
 
 

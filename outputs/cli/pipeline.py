@@ -6,7 +6,7 @@ import signal
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -139,3 +139,14 @@ def chosen(found: Searched, options: Options) -> Study:
             say(f"  passed over: {reason}")
         return study
     return evaluate(found.job, found.bay, found.search, numbered(found.search, options.arrangement))
+
+
+def with_fe(study: Study) -> Study:
+    """The study with a finite element run, or with the reason why there is none (told on standard error too)."""
+    from layout.fe.figures import NoFe
+    from layout.fe.report import finite_elements
+
+    fe = finite_elements(study, say)
+    if isinstance(fe, NoFe):
+        say(f"  {fe.reason}")
+    return replace(study, fe=fe)

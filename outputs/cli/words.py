@@ -11,9 +11,11 @@ from layout.box.shell import Shell
 from layout.cautions import CAUTIONS
 from layout.checks import Check
 from layout.errors import Problem
+from outputs.cli.fe_words import fe_lines
 
 if TYPE_CHECKING:  # slow to import
-    from layout.study.study import Fit, Study
+    from layout.stepped import outline_words
+from layout.study.study import Fit, Study
 
 
 def five_figures(study: Study) -> list[str]:
@@ -55,7 +57,8 @@ def fit_lines(search: SearchResult, shell: Shell, fit: Fit | None = None) -> lis
     for i, a in enumerate(search.arrangements):
         outer = shell.outermost(a.inside).seen_from(a.frame).size_mm
         size = " x ".join(f"{s:.0f}" for s in outer)
-        lines.append(f"{i + 1:3d}  box {size} mm outside; best at: {', '.join(a.best_at) or '-'}")
+        step = outline_words(a.inside)
+        lines.append(f"{i + 1:3d}  box {size} mm outside{f', {step}' if step else ''}; best at: {', '.join(a.best_at) or '-'}")
         lines.append("     " + ", ".join(f"{k} {v:.4g}" for k, v in a.scores.items()))
         if fit:
             way = fit.insertions[i]
@@ -131,7 +134,7 @@ def load_lines(study: Study, most: int = 12) -> list[str]:
         lines += [f"    {r.name:28} {r.force_n[0]:z9.0f} {r.force_n[1]:z9.0f} {r.force_n[2]:z9.0f}" for r in case.forces]
     lines.append("weakest items (demand over capacity; above 1 does not hold)")
     lines += ["  " + check_line(c) for c in weakest(study, most)]
-    return lines
+    return lines if study.fe is None else [*lines, *fe_lines(study.fe)]
 
 
 def weakest(study: Study, most: int) -> list[Check]:

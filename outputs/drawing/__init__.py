@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from layout.errors import ExportError
 from layout.study.study import Study
-from outputs.drawing.dxf_sheets import write_dxf
-from outputs.drawing.pdf_pages import pdf_bytes
-from outputs.drawing.reading import check_dxf, check_pdf
-from outputs.drawing.sheet import Sheet
-from outputs.drawing.sheets import sheets_of
+from outputs.second import HERE, Second, Task
 from outputs.written import Written, file_stem, sha256_of
 
-__all__ = ["sheets_of", "write_drawings"]
+if TYPE_CHECKING:  # the second process works without the CAD kernel that views need
+    from outputs.drawing.sheet import Sheet
+
+__all__ = ["start_drawings", "write_drawings"]
+
+PAGES = 6
+"""Pages of the PDF that are read back as one task."""
 
 
 def write_drawings(study: Study, folder: Path, say: Callable[[str], None]) -> list[Written]:
@@ -23,19 +26,43 @@ def write_drawings(study: Study, folder: Path, say: Callable[[str], None]) -> li
     say: gets a line of progress for each sheet. Raises ExportError where a sheet finds no room, cannot be written, or does
     not read back.
     """
-    sheets = sheets_of(study, say)
+    return start_drawings(study, folder, say, HERE)()
+
+
+def start_drawings(study: Study, folder: Path, say: Callable[[str], None], second: Second) -> Callable[[], list[Written]]:
+    """Draw every sheet and hand the files in for writing. What is returned gives them when they are written and read back."""
+    from outputs.drawing.pdf_pages import pdf_bytes
+    from outputs.drawing.reading import check_pages, check_size
+    from outputs.drawing.sheets import each_sheet
+
     job = study.job.job
+    sheets: list[Sheet] = []
+    files: list[Task[Written]] = []
     try:
         folder.mkdir()
+        for sheet in each_sheet(study, say):
+            sheets.append(sheet)
+            files.append(second.submit(write_sheet, sheet, folder))
         path = folder / f"{file_stem(job.drawing_number)}.pdf"
         path.write_bytes(pdf_bytes(sheets, job.title, job.owner or job.drawn_by, f"drawing {job.drawing_number}"))
     except OSError as error:
         raise ExportError(f"cannot write the drawings below {folder}: {error.strerror or error}") from error
-    check_pdf(path, sheets)
-    return [Written(path, sha256_of(path), True), *(_written(sheet, folder) for sheet in sheets)]
+    check_size(path, sheets)
+    checks = [second.submit(check_pages, path, k, sheets[k : k + PAGES]) for k in range(0, len(sheets), PAGES)]
+
+    def finished() -> list[Written]:
+        for check in checks:
+            check.result()
+        return [Written(path, sha256_of(path), True), *(f.result() for f in files)]
+
+    return finished
 
 
-def _written(sheet: Sheet, folder: Path) -> Written:
+def write_sheet(sheet: Sheet, folder: Path) -> Written:
+    """One sheet as DXF, read back. Raises ExportError."""
+    from outputs.drawing.dxf_sheets import write_dxf
+    from outputs.drawing.reading import check_dxf
+
     path = folder / f"{sheet.number:02d}-{sheet.name}.dxf"
     write_dxf(sheet, path)
     check_dxf(path, sheet)

@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
-from OCP.TopoDS import TopoDS_Shape
 
 from layout.design import Assembly, Hardware, Part, Plate
 from layout.frames import Array, Extent, Pose, Vec3, vec3
@@ -15,51 +14,40 @@ from layout.study.hulls import body_of
 from layout.study.study import Study
 from outputs.drawing.assembly_tables import Item, assembly_panels, items_of, weld_panels
 from outputs.drawing.block import Block, block_of, joined
+from outputs.drawing.bodies import Scene, scene_of
 from outputs.drawing.bolt_marks import bolt_marks
 from outputs.drawing.callouts import Callout, Seam, balloons, weld_symbols
 from outputs.drawing.compose import CLEAR, Draft
 from outputs.drawing.dimensions import FIRST, horizontal, vertical
 from outputs.drawing.figures import Figures
 from outputs.drawing.formats import Scale
-from outputs.drawing.hidden_lines import view_of
 from outputs.drawing.ink import Ink, Line, Pen, Point, Text, extent, moved
 from outputs.drawing.letters import MIDDLE
-from outputs.drawing.projection import VEHICLE_SIDE, Angle, isometric
-from outputs.drawing.sight import STAND_OFF_MM, Slab, seen, slabs_of, surface_points
+from outputs.drawing.oblique import OBLIQUE, Shown, chosen_views
+from outputs.drawing.projection import VEHICLE_SIDE, Angle
+from outputs.drawing.sight import slabs_of, surface_points
 from outputs.drawing.three_views import axes_mark, stood_apart, three_spots
 from outputs.written import file_stem
-from shapes.assembly import tree_of
-from shapes.build import located
 
-OBLIQUE = tuple(
-    (
-        f"Seen from {'front' if x > 0 else 'rear'}, {'left' if y > 0 else 'right'}, {'above' if z > 0 else 'below'}",
-        isometric(x, y, z),
-    )
-    for z in (1, -1)
-    for x, y in ((1, 1), (1, -1), (-1, 1), (-1, -1))
-)
-"""The eight isometric views."""
 CLEARLY = 0.25
 """Share of a weld that a view has to show before it is preferred for naming it."""
 TITLES = ("Side, seen from the left", "Front", "Plan")
-
 
 MOST_FASTENERS = 16
 """With more of them, fasteners are shown by their centre lines."""
 
 
 class Oblique:
-    """Oblique views of some solids, each worked out when first asked for."""
+    """Oblique views of some bodies, each worked out when first asked for."""
 
-    def __init__(self, solids: Sequence[TopoDS_Shape]) -> None:
-        self.solids = solids
+    def __init__(self, scene: Scene) -> None:
+        self.scene = scene
         self.done: dict[int, tuple[Ink, ...]] = {}
 
     def inks(self, number: int) -> tuple[Ink, ...]:
         """Lines of a view, mm of the model."""
         if number not in self.done:
-            self.done[number] = view_of(self.solids, OBLIQUE[number][1], hidden=False)
+            self.done[number] = self.scene.view(OBLIQUE[number][1])
         return self.done[number]
 
 
@@ -67,12 +55,18 @@ def assembly_drafts(study: Study, assembly: Assembly, figures: Figures, angle: A
     """Sheets of one assembly, in the pack's axes."""
     few = len(assembly.hardware) <= MOST_FASTENERS
     drawn = assembly if few else replace(assembly, hardware=())
-    solids = [located(leaf.product.solid, pose) for leaf, pose in tree_of(drawn).all_leaves()]
-    oblique = Oblique(solids)
-    drafts = [_views_draft(study, assembly, solids, oblique, figures, angle)]
+    oblique = Oblique(scene_of(drawn))
+    drafts = [_views_draft(study, assembly, oblique, figures, angle)]
     if assembly.welds:
-        drafts.append(_weld_draft(assembly, oblique, figures))
+        welded = welded_only(assembly)
+        drafts.append(_weld_draft(welded, Oblique(scene_of(welded)), figures))
     return drafts
+
+
+def welded_only(assembly: Assembly) -> Assembly:
+    """The assembly as the welder has it: no fasteners, no liners or gaskets, nothing that no weld joins."""
+    joined_numbers = {number for w in assembly.welds for number in w.joins}
+    return replace(assembly, parts=tuple(p for p in assembly.parts if p.number in joined_numbers), hardware=(), children=())
 
 
 def assembly_extent(assembly: Assembly) -> Extent:
@@ -85,13 +79,11 @@ def _points(part: Part) -> Array:
     return np.concatenate([p.triangles_mm.reshape(-1, 3) for p in body_of(part, Pose()).pieces])
 
 
-def _views_draft(
-    study: Study, assembly: Assembly, solids: Sequence[TopoDS_Shape], oblique: Oblique, figures: Figures, angle: Angle
-) -> Draft:
-    items = items_of(assembly)
+def _views_draft(study: Study, assembly: Assembly, oblique: Oblique, figures: Figures, angle: Angle) -> Draft:
+    items = items_of(assembly, study.job)
     space = assembly_extent(assembly)
     axes = (VEHICLE_SIDE, VEHICLE_SIDE.seen_from("left"), VEHICLE_SIDE.seen_from("above"))
-    flat = [view_of(solids, a, hidden=False) for a in axes]
+    flat = [oblique.scene.view(a) for a in axes]
     calls = chosen_views(_item_samples(items), [s for p in assembly.parts for s in slabs_of(p)], 0.02)
     bolts = assembly.hardware if len(assembly.hardware) > MOST_FASTENERS else ()
 
@@ -111,6 +103,7 @@ def _views_draft(
         least_ratio=0.2,
         most_ratio=0.5,
         material="see parts list",
+        finish="see parts list",
         mass=figures.mass(sum(i.mass_kg * i.quantity for i in items)),
     )
 
@@ -122,14 +115,31 @@ def _title(name: str) -> str:
 
 
 def _ways(square: Block, slanted: Sequence[Block]) -> list[Block]:
-    """Oblique views at the right of the three views or below them, in rows of any length."""
+    """The three views, then the oblique ones, in rows of any length, and the oblique ones in columns at the right."""
     out = []
-    for columns in range(1, len(slanted) + 1):
-        grid = _grid(slanted, columns)
-        beside = (square.box[2] + CLEAR - grid.box[0], square.box[3] - grid.box[3])
-        below = (square.box[0] - grid.box[0], square.box[1] - CLEAR - grid.box[3])
-        out += [joined([square, grid.shifted(by)]) for by in (beside, below)]
-    return out or [square]
+    if slanted:
+        for columns in range(1, len(slanted) + 1):
+            grid = _grid(slanted, columns)
+            out.append(joined([square, grid.shifted((square.box[2] + CLEAR - grid.box[0], square.box[3] - grid.box[3]))]))
+    blocks = [square, *slanted]
+    cuts = range(1, len(blocks))
+    for count in range(len(blocks)):
+        for at in itertools.combinations(cuts, count):
+            ends = (0, *at, len(blocks))
+            out.append(_rows([blocks[a:b] for a, b in itertools.pairwise(ends)]))
+    return out
+
+
+def _rows(rows: Sequence[Sequence[Block]]) -> Block:
+    """Blocks side by side in rows, row below row."""
+    out, top = [], 0.0
+    for row in rows:
+        x = 0.0
+        for block in row:
+            out.append(block.shifted((x - block.box[0], top - block.box[3])))
+            x += block.width + CLEAR
+        top -= max(b.height for b in row) + CLEAR
+    return joined(out)
 
 
 def _square_views(
@@ -152,43 +162,6 @@ def _square_views(
             inks.append(horizontal((x0, y0), (x1, y0), y0 - FIRST, size[1], say(size[1])))
         blocks.append(block_of(inks))
     return stood_apart(blocks, angle)
-
-
-Shown = tuple[Vec3, bool]
-"""The point to point at, and whether it is hidden."""
-
-
-def chosen_views(samples: dict[str, Array], slabs: Sequence[Slab], clearly: float) -> list[dict[str, Shown]]:
-    """For each oblique view what is named there: everything once, in as few views as show it well.
-
-    samples: for each name points (n, 3) on what is to be named; clearly: the share of them that a view
-    should show. The view that shows most comes first, then the one that shows
-    most of the rest. What no view shows is named, as hidden, where most is.
-    """
-    share: list[dict[str, tuple[float, Vec3]]] = []
-    for _, axes in OBLIQUE:
-        row = {}
-        for name, points in samples.items():
-            clear = seen(points + STAND_OFF_MM * np.array(axes.towards), axes.towards, slabs)
-            if np.any(clear):
-                found = points[clear]
-                near = np.linalg.norm(found - found.mean(axis=0), axis=1).round(3)
-                row[name] = (float(clear.mean()), vec3(found[int(np.argmin(near))]))
-        share.append(row)
-    out: list[dict[str, Shown]] = [{} for _ in OBLIQUE]
-    left = dict.fromkeys(samples)
-    for least in (clearly, 0.0):
-        while left:
-            count = [sum(name in left and part > least for name, (part, _) in row.items()) for row in share]
-            best = int(np.argmax(count))
-            if count[best] == 0:
-                break
-            for name in [n for n in left if n in share[best] and share[best][n][0] > least]:
-                out[best][name] = (share[best][name][1], False)
-                del left[name]
-    most = max(range(len(out)), key=lambda k: len(out[k]))
-    out[most].update({name: (vec3(samples[name][len(samples[name]) // 2]), True) for name in left})
-    return out
 
 
 def _item_samples(items: Sequence[Item]) -> dict[str, Array]:

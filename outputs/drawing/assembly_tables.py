@@ -7,22 +7,26 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from layout.box.finish import NOT_FINISHED, finish_of
 from layout.box.soft import SOFT_KG_M3, density_kg_m3
 from layout.design import Assembly, Block, Hardware, Part
 from layout.design.mass import body_mass
 from layout.frames import Extent, Pose
+from layout.job import Job
 from layout.study.hulls import body_of
 from layout.study.study import Study
 from layout.tables import UnknownName, material
 from outputs.drawing.callouts import elementary
 from outputs.drawing.compose import Panel
-from outputs.drawing.distinct import common_name
+from outputs.drawing.distinct import common_name, number_ranges
 from outputs.drawing.figures import Figures, trimmed
 from outputs.drawing.tables import Cell, Picture, Table, notes
 from outputs.lists import STANDARD, torque_list
 from shapes.assembly import shape_key
 
 WIDTH = 150.0
+SHORT = 24
+"""Letters of a finish that a column has room for."""
 
 
 @dataclass(frozen=True)
@@ -37,9 +41,10 @@ class Item:
     mass_kg: float
     parts: tuple[Part, ...]
     bolts: tuple[Hardware, ...] = ()
+    finish: str = NOT_FINISHED
 
 
-def items_of(assembly: Assembly) -> tuple[Item, ...]:
+def items_of(assembly: Assembly, job: Job) -> tuple[Item, ...]:
     """Equal parts as one item, then fasteners: each kind of bolt with what belongs to it."""
     groups: dict[object, list[Part]] = {}
     for part in assembly.parts:
@@ -47,17 +52,18 @@ def items_of(assembly: Assembly) -> tuple[Item, ...]:
     sets: dict[tuple[object, ...], list[Hardware]] = {}
     for bolt in assembly.hardware:
         sets.setdefault((bolt.kind, bolt.size, bolt.length_mm, bolt.bolt_class, bolt.washers, bolt.nuts), []).append(bolt)
-    items = [_part_item(k, group) for k, group in enumerate(groups.values(), start=1)]
+    items = [_part_item(k, group, finish_of(job, group[0])) for k, group in enumerate(groups.values(), start=1)]
     items += [_bolt_item(k, sets[key]) for k, key in enumerate(sorted(sets, key=str), start=len(items) + 1)]
     return tuple(items)
 
 
-def _part_item(number: int, group: Sequence[Part]) -> Item:
+def _part_item(number: int, group: Sequence[Part], finish: str) -> Item:
     numbers = list(dict.fromkeys(p.number for p in group))
     thickness = min(group[0].extent.size_mm) if isinstance(group[0], Block) else group[0].thickness_mm
     metal = f"{group[0].material or 'as bought'}, {trimmed(thickness)} mm"
     mass = body_mass(group[0], density_kg_m3).mass_kg
-    return Item(number, ", ".join(numbers), common_name([p.name for p in group]), len(group), metal, mass, tuple(group))
+    name = common_name([p.name for p in group])
+    return Item(number, number_ranges(numbers), name, len(group), metal, mass, tuple(group), finish=finish)
 
 
 def _bolt_item(number: int, bolts: Sequence[Hardware]) -> Item:
@@ -74,7 +80,8 @@ def assembly_panels(
     study: Study, assembly: Assembly, items: Sequence[Item], space: Extent, figures: Figures
 ) -> tuple[Panel, ...]:
     """Parts list, places of the parts, tightening, notes."""
-    panels: list[Panel] = [_parts_list(items, figures), _places(items, space, figures)]
+    long = long_finishes(items)
+    panels: list[Panel] = [_parts_list(items, long, figures), _places(items, space, figures)]
     if assembly.hardware:
         panels.append(_torques(study, assembly))
     datum = ", ".join(figures.length(v) for v in space.min_mm)
@@ -87,14 +94,27 @@ def assembly_panels(
         lines += ["Welded: tolerances ISO 13920-BF. Welds on the next sheet."]
     if assembly.hardware:
         lines += ["Torques hold for dry threads as listed; hold the head, turn the nut where there is one."]
+    lines += [f"{mark}: {text}." for text, mark in long.items()]
     panels.append(notes("Notes", lines, WIDTH))
     return tuple(panels)
 
 
-def _parts_list(items: Sequence[Item], figures: Figures) -> Table:
-    rows = tuple((str(i.number), i.numbers, i.name, str(i.quantity), i.material, figures.mass(i.mass_kg)) for i in items)
-    head = ("Item", "Part number or standard", "Name", "Qty", "Material", "Mass of one")
-    return Table("Parts list", head, rows, frozenset({0, 3, 5}), WIDTH)
+def long_finishes(items: Sequence[Item]) -> dict[str, str]:
+    """Finishes too long for a column, each with the mark that stands for it there; a note says what it means."""
+    long = dict.fromkeys(i.finish for i in items if len(i.finish) > SHORT)
+    return {text: f"finish {k}" for k, text in enumerate(long, start=1)}
+
+
+def _parts_list(items: Sequence[Item], long: dict[str, str], figures: Figures) -> Table:
+    rows = tuple(
+        (
+            str(i.number), i.numbers, i.name, str(i.quantity), i.material, long.get(i.finish, i.finish),
+            figures.mass(i.mass_kg),
+        )
+        for i in items
+    )  # fmt: skip
+    head = ("Item", "Part number or standard", "Name", "Qty", "Material", "Finish", "Mass of one")
+    return Table("Parts list", head, rows, frozenset({0, 3, 6}), WIDTH)
 
 
 def _places(items: Sequence[Item], space: Extent, figures: Figures) -> Table:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from outputs.drawing.ink import Arc, Box, Dim, Fill, Ink, Line, Point, Text, extent, moved
@@ -13,12 +13,20 @@ from outputs.drawing.letters import text_box
 class Block:
     """Ink in paper millimetres around an own origin, and the rectangle it takes.
 
-    parts: rectangles that hold all of it more closely, where corners of the whole are free; empty for the whole alone.
+    own: its own ink. parts: rectangles that hold all of it more closely, where corners of the whole are free; empty for the
+    whole alone. inner: further blocks, each with the way it is moved; their ink is only moved when it is asked for, so that
+    many places can be tried at no cost.
     """
 
-    inks: tuple[Ink, ...]
+    own: tuple[Ink, ...]
     box: Box
     parts: tuple[Box, ...] = ()
+    inner: tuple[tuple[Block, Point], ...] = ()
+
+    @property
+    def inks(self) -> tuple[Ink, ...]:
+        """All ink."""
+        return self.at((0.0, 0.0))
 
     @property
     def taken(self) -> tuple[Box, ...]:
@@ -37,14 +45,22 @@ class Block:
 
     def at(self, by: Point) -> tuple[Ink, ...]:
         """The ink, moved."""
-        return tuple(moved(ink, 1.0, by) for ink in self.inks)
+        return tuple(self._moved(by))
+
+    def _moved(self, by: Point) -> Iterator[Ink]:
+        if by == (0.0, 0.0):
+            yield from self.own
+        else:
+            yield from (moved(ink, 1.0, by) for ink in self.own)
+        for block, off in self.inner:
+            yield from block._moved((by[0] + off[0], by[1] + off[1]))
 
     def shifted(self, by: Point) -> Block:
         """The block, moved."""
-        return Block(self.at(by), _moved(self.box, by), tuple(_moved(b, by) for b in self.parts))
+        return Block((), _moved_box(self.box, by), tuple(_moved_box(b, by) for b in self.parts), ((self, by),))
 
 
-def _moved(box: Box, by: Point) -> Box:
+def _moved_box(box: Box, by: Point) -> Box:
     return (box[0] + by[0], box[1] + by[1], box[2] + by[0], box[3] + by[1])
 
 
@@ -64,13 +80,8 @@ def ink_box(ink: Line | Arc | Fill | Text) -> Box:
 
 def bounds(boxes: Iterable[Box]) -> Box:
     """Least rectangle around rectangles. Raises ValueError for none."""
-    listed = list(boxes)
-    return (
-        min(b[0] for b in listed),
-        min(b[1] for b in listed),
-        max(b[2] for b in listed),
-        max(b[3] for b in listed),
-    )
+    x0, y0, x1, y1 = zip(*boxes, strict=True)
+    return (min(x0), min(y0), max(x1), max(y1))
 
 
 def block_of(inks: Iterable[Ink]) -> Block:
@@ -82,6 +93,5 @@ def block_of(inks: Iterable[Ink]) -> Block:
 def joined(blocks: Iterable[Block]) -> Block:
     """Blocks that lie in one frame, as one."""
     listed = list(blocks)
-    return Block(
-        tuple(i for b in listed for i in b.inks), bounds(b.box for b in listed), tuple(t for b in listed for t in b.taken)
-    )
+    parts = tuple(t for b in listed for t in b.taken)
+    return Block((), bounds(b.box for b in listed), parts, tuple((b, (0.0, 0.0)) for b in listed))

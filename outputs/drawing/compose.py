@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from layout.errors import ExportError
 from outputs.drawing.block import Block
@@ -38,6 +39,7 @@ class Draft:
     least_ratio: float
     most_ratio: float = 1.0
     material: str = ""
+    finish: str = ""
     mass: str = ""
     rough_mm: tuple[float, float] = (0.0, 0.0)
 
@@ -55,12 +57,13 @@ class LaidOut:
 
 def lay_out(draft: Draft, formats: Sequence[Format] = FORMATS) -> LaidOut:
     """Place a draft. Raises ExportError, naming it, where no sheet up to A0 holds it at any scale."""
+    drawn = cache(draft.views)
     preferred = [s for s in SCALES if s.ratio <= draft.most_ratio + 1e-9]
     good = [s for s in preferred if s.ratio >= draft.least_ratio - 1e-9]
     for scales in (good, preferred, [s for s in OTHER_SCALES if s.ratio <= draft.most_ratio]):
         for sheet in formats:
             for scale in scales:
-                found = _placed(draft, sheet, scale)
+                found = _placed(draft, drawn, sheet, scale)
                 if found is not None:
                     return found
     biggest, smallest = formats[-1].name, min(SCALES[-1].ratio, OTHER_SCALES[-1].ratio)
@@ -71,11 +74,11 @@ def lay_out(draft: Draft, formats: Sequence[Format] = FORMATS) -> LaidOut:
     raise ExportError(msg)
 
 
-def _placed(draft: Draft, sheet: Format, scale: Scale) -> LaidOut | None:
+def _placed(draft: Draft, drawn: Callable[[Scale], Sequence[Block]], sheet: Format, scale: Scale) -> LaidOut | None:
     x0, y0, x1, y1 = sheet.frame
     if draft.rough_mm[0] * scale.ratio > x1 - x0 or draft.rough_mm[1] * scale.ratio > y1 - y0:
         return None
-    for views in draft.views(scale):
+    for views in drawn(scale):
         for way in (_beside, _below, _tucked):
             found = way(views, draft.panels, sheet)
             if found is not None:
@@ -94,18 +97,16 @@ def _beside(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | No
     flow = _flow(panels, columns)
     if flow is None:
         return None
-    inks: list[Ink] = []
-    zones: list[Box] = []
+    placed: list[Block] = []
     right = x1
     for k, column in enumerate(flow):
         wide = max([b.width for b, _ in column] + ([TITLE_WIDTH] if k == 0 else []), default=0.0)
         left = right - wide - (0.0 if k == 0 else CLEAR)
         for block, top in column:
             at = (left + (CLEAR if k == 0 and block.width + CLEAR < wide else 0.0) - block.box[0], top - block.box[3])
-            inks += block.at(at)
-            zones.append(block.shifted(at).box)
+            placed.append(block.shifted(at))
         right = left
-    return _with_views(views, (x0, y0, right, y1), inks, zones)
+    return _with_views(views, (x0, y0, right, y1), placed)
 
 
 def _below(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | None:
@@ -118,17 +119,15 @@ def _below(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | Non
         above = [(y0 + TITLE_HEIGHT + CLEAR, y0 + height)] if height > TITLE_HEIGHT + 30.0 else []
         flow = _flow(panels, columns + above)
         if flow is not None and sum(_wide(c) for c in flow[:6] if c) <= room:
-            inks: list[Ink] = []
-            zones: list[Box] = []
+            placed: list[Block] = []
             left = x0 + CLEAR
             for k, column in enumerate(flow):
                 left = x1 - TITLE_WIDTH if k == 6 else left
                 for block, top in column:
                     at = (left - block.box[0], top - block.box[3])
-                    inks += block.at(at)
-                    zones.append(block.shifted(at).box)
+                    placed.append(block.shifted(at))
                 left += _wide(column)
-            return _with_views(views, (x0, y0 + height + CLEAR, x1, y1), inks, zones)
+            return _with_views(views, (x0, y0 + height + CLEAR, x1, y1), placed)
         height += 8.0
     return None
 
@@ -137,12 +136,17 @@ def _wide(column: Sequence[tuple[Block, float]]) -> float:
     return max((b.width for b, _ in column), default=0.0) + CLEAR
 
 
-def _with_views(views: Block, room: Box, inks: list[Ink], zones: list[Box]) -> Placed | None:
+def _with_views(views: Block, room: Box, panels: Sequence[Block]) -> Placed | None:
+    """Views in the middle of a room, with panels that are placed already."""
     x0, y0, x1, y1 = room
     if views.width + 2.0 * CLEAR > x1 - x0 or views.height + 2.0 * CLEAR > y1 - y0:
         return None
     at: Point = ((x0 + x1 - views.width) / 2.0 - views.box[0], (y0 + y1 - views.height) / 2.0 - views.box[1])
-    return (*views.at(at), *inks), (*views.shifted(at).taken, *zones)
+    return _drawn([views.shifted(at), *panels])
+
+
+def _drawn(blocks: Sequence[Block]) -> Placed:
+    return tuple(i for b in blocks for i in b.inks), tuple(t for b in blocks for t in b.taken)
 
 
 def _tucked(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | None:
@@ -161,13 +165,10 @@ def _tucked(views: Block, panels: Sequence[Panel], sheet: Format) -> Placed | No
     if found is None:
         return None
     lefts, flow = [left for left, _, _ in found[0]], found[1]
-    inks, zones = list(placed.inks), list(placed.taken)
+    blocks = [placed]
     for left, column in zip(lefts, flow, strict=False):
-        for block, top in column:
-            by = (left - block.box[0], top - block.box[3])
-            inks += block.at(by)
-            zones.append(block.shifted(by).box)
-    return tuple(inks), tuple(zones)
+        blocks += [block.shifted((left - block.box[0], top - block.box[3])) for block, top in column]
+    return _drawn(blocks)
 
 
 def _free_columns(views: Block, sheet: Format, wide: float) -> list[tuple[float, float, float]]:

@@ -84,8 +84,14 @@ def spread(places: Sequence[float], pitch: float) -> list[float]:
     return [first + k * pitch for k, first in enumerate(firsts)]
 
 
-def row_below(datum: Point, features: Sequence[tuple[Point, float, str]], y: float) -> tuple[list[Dim], float, float]:
-    """Figures counted from the datum along x, in a row whose upper end is at y. features: paper point, value, text.
+Feature = tuple[Point, float, str]
+"""Point on paper, value, text."""
+Row = tuple[list[Dim], float, float]
+
+
+def row_below(datum: Point, features: Sequence[Feature], y: float, out: float = -1.0) -> Row:
+    """Figures counted from the datum along x, in a row whose upper end is at y; with out = 1 in a row above, whose lower end
+    is at y.
 
     Returns the dimensions and the least and greatest x of the row. Each leader runs down from its feature, kinks where its
     figure had to move aside, and ends at the figure, which is read from the right.
@@ -94,21 +100,22 @@ def row_below(datum: Point, features: Sequence[tuple[Point, float, str]], y: flo
     places = spread([f[0][0] for f in ordered], PITCH)
     dims = []
     for (point, value, text), x in zip(ordered, places, strict=True):
-        leader = ((point[0], point[1] - GAP), (point[0], y + 4.0), (x, y + 1.0), (x, y))
-        drawn: tuple[Mark, ...] = (Line(leader, Pen.DIMENSION), Text((x + SMALL / 2.0, y - 0.8), text, SMALL, "right", 90.0))
-        dims.append(Dim(datum, point, (x, y), 0.0, value, text, drawn))
+        leader = ((point[0], point[1] + out * GAP), (point[0], y - out * 4.0), (x, y - out), (x, y))
+        letters = Text((x + SMALL / 2.0, y + out * 0.8), text, SMALL, "right" if out < 0.0 else "left", 90.0)
+        dims.append(Dim(datum, point, (x, y), 0.0, value, text, (Line(leader, Pen.DIMENSION), letters)))
     return dims, min(places, default=0.0) - SMALL, max(places, default=0.0) + SMALL
 
 
-def row_left(datum: Point, features: Sequence[tuple[Point, float, str]], x: float) -> tuple[list[Dim], float, float]:
-    """Figures counted from the datum along y, in a row whose right end is at x. As `row_below`."""
+def row_left(datum: Point, features: Sequence[Feature], x: float, out: float = -1.0) -> Row:
+    """Figures counted from the datum along y, in a row whose right end is at x; with out = 1 in a row at the right, whose left
+    end is at x. As `row_below`."""
     ordered = sorted(features, key=lambda f: f[0][1])
     places = spread([f[0][1] for f in ordered], PITCH)
     dims = []
     for (point, value, text), y in zip(ordered, places, strict=True):
-        leader = ((point[0] - GAP, point[1]), (x + 4.0, point[1]), (x + 1.0, y), (x, y))
-        drawn: tuple[Mark, ...] = (Line(leader, Pen.DIMENSION), Text((x - 0.8, y - SMALL / 2.0), text, SMALL, "right"))
-        dims.append(Dim(datum, point, (x, y), 90.0, value, text, drawn))
+        leader = ((point[0] + out * GAP, point[1]), (x - out * 4.0, point[1]), (x - out, y), (x, y))
+        letters = Text((x + out * 0.8, y - SMALL / 2.0), text, SMALL, "right" if out < 0.0 else "left")
+        dims.append(Dim(datum, point, (x, y), 90.0, value, text, (Line(leader, Pen.DIMENSION), letters)))
     return dims, min(places, default=0.0) - SMALL, max(places, default=0.0) + SMALL
 
 

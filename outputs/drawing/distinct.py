@@ -36,12 +36,29 @@ def common_name(names: Sequence[str]) -> str:
     return "; ".join(dict.fromkeys(n.rstrip("0123456789 ") or n for n in names))
 
 
+def number_ranges(numbers: Sequence[str]) -> str:
+    """Part numbers in short: "B-G1 to B-G4, B-G7". Three and more that count on are drawn together."""
+    runs: list[list[str]] = []
+    for number in numbers:
+        if runs and _next(runs[-1][-1]) == number:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{r[0]} to {r[-1]}" if len(r) > 2 else ", ".join(r) for r in runs)
+
+
+def _next(number: str) -> str:
+    """The part number after one that ends in a count."""
+    stem = number.rstrip("0123456789")
+    return f"{stem}{int(number[len(stem) :]) + 1}" if stem != number else ""
+
+
 def made_parts(study: Study) -> tuple[Made, ...]:
     """Everything the workshop makes: plates and sheets of box and brackets, liner sheets."""
     found: list[Made] = [*study.box.plates]
     for bracket in study.brackets:
         found += [bracket.angle, *bracket.gussets]
-    return (*found, *study.box.blocks)
+    return (*found, *study.box.blocks, *study.loose)
 
 
 def own_name(hole: Hole, number: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from layout.design.flat import Flat
@@ -11,9 +11,9 @@ from layout.design.geometry import arc_of, edges, loop_extent_mm
 from layout.design.moments import loop_moments
 from layout.design.profile import Loop, Profile
 from outputs.drawing.block import Block, block_of
-from outputs.drawing.dimensions import FIRST, STEP, datum_mark, horizontal, row_below, row_left, vertical
+from outputs.drawing.dimensions import FIRST, STEP, Feature, datum_mark, horizontal, row_below, row_left, vertical
 from outputs.drawing.figures import Figures
-from outputs.drawing.ink import Arc, Dim, Ink, Line, Pen, Point, moved
+from outputs.drawing.ink import Arc, Ink, Line, Pen, Point, moved
 from outputs.drawing.letters import SMALL, width
 from outputs.drawing.outlines import profile_inks
 from outputs.drawing.places import Places
@@ -53,7 +53,7 @@ def flat_block(view: FlatView, ratio: float) -> Block:
     size = ((x1 - x0) * ratio, (y1 - y0) * ratio)
     around = _dimensions(view, put, size)
     crosses = _crosses(view.flat.profile, put, ratio)
-    names = _names(view, put, ratio, (*shape, *crosses), size)
+    names = _names(view, put, ratio, (*shape, *crosses, *around), size)
     return block_of((*shape, *crosses, *names, *around, *datum_mark((0.0, 0.0))))
 
 
@@ -141,36 +141,45 @@ def _meeting(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ...], d
     return (b[0] + s * ux, b[1] + s * uy) if s >= -1e-9 and t <= 1e-9 else None
 
 
-def _distinct(points: list[Point], axis: int, low: float, high: float, at_low: bool) -> list[Point]:
-    """One point for each coordinate between the extents, the nearest to the side where its figure stands."""
+def _distinct(points: list[Point], axis: int, span: Point, across: Point) -> tuple[list[Point], list[Point]]:
+    """One point for each coordinate between the extents `span`, the nearest to a side of `across`: those that are nearer to its
+    low end, where the row below or at the left stands, and those nearer to its high end."""
     other = 1 - axis
     chosen: dict[float, Point] = {}
-    for p in sorted(points, key=lambda q: q[other]):
-        if low + SAME_MM < p[axis] < high - SAME_MM:
-            key = next((k for k in chosen if abs(k - p[axis]) < SAME_MM), p[axis])
-            if key not in chosen or not at_low:
-                chosen[key] = p
-    return [chosen[k] for k in sorted(chosen)]
+    for p in sorted(points, key=lambda q: min(q[other] - across[0], across[1] - q[other])):
+        if span[0] + SAME_MM < p[axis] < span[1] - SAME_MM and not any(abs(k - p[axis]) < SAME_MM for k in chosen):
+            chosen[p[axis]] = p
+    low = [chosen[k] for k in sorted(chosen) if chosen[k][other] - across[0] <= across[1] - chosen[k][other] + SAME_MM]
+    return low, [chosen[k] for k in sorted(chosen) if chosen[k] not in low]
+
+
+def along_axis(start: Point, end: Point) -> int | None:
+    """0 for a line along x, 1 along y, None for any other."""
+    dx, dy = abs(end[0] - start[0]), abs(end[1] - start[1])
+    return 0 if dy < SAME_MM else 1 if dx < SAME_MM else None
 
 
 def _dimensions(view: FlatView, put: Callable[[Point], Point], size: Point) -> list[Ink]:
-    """Figures of the outline's corners below and at the left, counted from the datum; overall sizes outside of them."""
+    """Figures of corners and bend lines in rows around the view, counted from the datum, each at the side that is nearer;
+    overall sizes below and at the left, outside of them."""
     x0, y0, x1, y1 = loop_extent_mm(view.flat.profile.outline)
-    points = outline_features(view.flat.profile.outline)
-    say = view.figures.length
-    out: list[Dim] = []
-    below = -FIRST
-    across = [(put(p), p[0] - x0, say(p[0] - x0)) for p in _distinct(points, 0, x0, x1, True)]
-    if across:
-        dims, _, _ = row_below((0.0, 0.0), across, -FIRST)
-        out += dims
-        below = -FIRST - max(width(t, SMALL) for _, _, t in across) - 3.0 - STEP / 2.0
-    out.append(horizontal((0.0, 0.0), (size[0], 0.0), below, x1 - x0, say(x1 - x0)))
-    left = -FIRST
-    up = [(put(p), p[1] - y0, say(p[1] - y0)) for p in _distinct(points, 1, y0, y1, True)]
-    if up:
-        dims, _, _ = row_left((0.0, 0.0), up, -FIRST)
-        out += dims
-        left = -FIRST - max(width(t, SMALL) for _, _, t in up) - 3.0 - STEP / 2.0
-    out.append(vertical((0.0, 0.0), (0.0, size[1]), left, y1 - y0, say(y1 - y0)))
+    corners, say = outline_features(view.flat.profile.outline), view.figures.length
+    level, steep = (
+        [p for b in view.flat.bend_lines if along_axis(b.start_mm, b.end_mm) == k for p in (b.start_mm, b.end_mm)]
+        for k in (0, 1)
+    )
+    below, above = _distinct(corners + steep, 0, (x0, x1), (y0, y1))
+    left, right = _distinct(corners + level, 1, (y0, y1), (x0, x1))
+    across = [[(put(p), p[0] - x0, say(p[0] - x0)) for p in row] for row in (below, above)]
+    up = [[(put(p), p[1] - y0, say(p[1] - y0)) for p in row] for row in (left, right)]
+    out = row_below((0.0, 0.0), across[0], -FIRST)[0] + row_below((0.0, 0.0), across[1], size[1] + FIRST, 1.0)[0]
+    out += row_left((0.0, 0.0), up[0], -FIRST)[0] + row_left((0.0, 0.0), up[1], size[0] + FIRST, 1.0)[0]
+    out.append(horizontal((0.0, 0.0), (size[0], 0.0), _outside(across[0]), x1 - x0, say(x1 - x0)))
+    out.append(vertical((0.0, 0.0), (0.0, size[1]), _outside(up[0]), y1 - y0, say(y1 - y0)))
     return list(out)
+
+
+def _outside(row: Sequence[Feature]) -> float:
+    """Where the overall dimension stands outside of a row of figures."""
+    longest = max((width(text, SMALL) for _, _, text in row), default=None)
+    return -FIRST if longest is None else -FIRST - longest - 3.0 - STEP / 2.0

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from outputs.drawing.formats import Format, Scale
 from outputs.drawing.ink import Arc, Box, Ink, Line, Pen, Text, rectangle
-from outputs.drawing.letters import LARGE, MIDDLE, SMALL, fitted
+from outputs.drawing.letters import LARGE, MIDDLE, SMALL, fitted, room_for, width
 from outputs.drawing.projection import Angle
 
 TITLE_WIDTH = 180.0
@@ -39,6 +39,7 @@ class TitleData:
     units: str
     angle: Angle
     material: str = ""
+    finish: str = ""
     mass: str = ""
 
 
@@ -79,10 +80,13 @@ def title_box(sheet: Format) -> Box:
     return (x1 - TITLE_WIDTH, y0, x1, y0 + TITLE_HEIGHT)
 
 
-def title_inks(sheet: Format, data: TitleData, scale: Scale, number: int, count: int) -> list[Ink]:
-    """The title block of one sheet."""
-    x0, y0, _, _ = title_box(sheet)
-    cells: list[tuple[float, float, float, float, str, str, float, int]] = [
+Cell = tuple[float, float, float, float, str, str, float, int]
+"""Left, lower edge, width, height, label, text, height of letters, lines that have room."""
+MORE = "… see notes"
+
+
+def _cells(data: TitleData, scale: str, sheet: str) -> list[Cell]:
+    return [
         (0.0, 38.0, 62.0, 12.0, "Legal owner", data.owner, SMALL, 2),
         (62.0, 38.0, 68.0, 12.0, "Document type", data.document_type, MIDDLE, 1),
         (130.0, 38.0, 50.0, 12.0, "Part number", data.part_number, MIDDLE, 2),
@@ -94,15 +98,21 @@ def title_inks(sheet: Format, data: TitleData, scale: Scale, number: int, count:
         (62.0, 14.0, 68.0, 12.0, "Supplementary title", data.supplement, SMALL, 2),
         (130.0, 14.0, 14.0, 12.0, "Revision", data.revision, MIDDLE, 1),
         (144.0, 14.0, 18.0, 12.0, "Language", "en", MIDDLE, 1),
-        (162.0, 14.0, 18.0, 12.0, "Sheet", f"{number}/{count}", MIDDLE, 1),
-        (0.0, 0.0, 62.0, 14.0, "Material", data.material, SMALL, 2),
+        (162.0, 14.0, 18.0, 12.0, "Sheet", sheet, MIDDLE, 1),
+        (0.0, 7.0, 62.0, 7.0, "Material", data.material, SMALL, 1),
+        (0.0, 0.0, 62.0, 7.0, "Finish", data.finish, SMALL, 1),
         (62.0, 0.0, 24.0, 14.0, "Mass", data.mass, SMALL, 2),
-        (86.0, 0.0, 20.0, 14.0, "Scale", scale.text, LARGE, 1),
+        (86.0, 0.0, 20.0, 14.0, "Scale", scale, LARGE, 1),
         (106.0, 0.0, 24.0, 14.0, "Dimensions in", data.units, MIDDLE, 1),
         (130.0, 0.0, 22.0, 14.0, "Date of issue", data.date, SMALL, 1),
     ]
+
+
+def title_inks(sheet: Format, data: TitleData, scale: Scale, number: int, count: int) -> list[Ink]:
+    """The title block of one sheet. A text that finds no room ends in MORE: `left_over` has it in full."""
+    x0, y0, _, _ = title_box(sheet)
     inks: list[Ink] = [rectangle(title_box(sheet), Pen.FRAME)]
-    for x, y, w, h, label, text, height, lines in cells:
+    for x, y, w, h, label, text, height, lines in _cells(data, scale.text, f"{number}/{count}"):
         inks += _cell((x0 + x, y0 + y, x0 + x + w, y0 + y + h), label, text, height, lines)
     box = (x0 + 152.0, y0, x0 + 180.0, y0 + 14.0)
     inks.append(rectangle(box, Pen.THIN))
@@ -111,13 +121,34 @@ def title_inks(sheet: Format, data: TitleData, scale: Scale, number: int, count:
     return inks
 
 
+def left_over(data: TitleData) -> list[str]:
+    """Texts that their cells of the title block have no room for, in full, each after its label."""
+    return [
+        f"{label}: {text}"
+        for _, _, w, _, label, text, height, lines in _cells(data, "", "")
+        if _shown(text, w, height, lines)[2]
+    ]
+
+
 LABEL = 1.8
+
+
+def _shown(text: str, wide: float, height: float, lines: int) -> tuple[list[str], float, bool]:
+    """The lines of a cell, their height, and whether the text was longer."""
+    found, size = fitted(text, wide - 3.0, height, lines)
+    room = room_for(height, lines, size)
+    if len(found) <= room:
+        return found, size, False
+    last = found[room - 1]
+    while last and width(f"{last} {MORE}", size) > wide - 3.0:
+        last = last[:-1]
+    return [*found[: room - 1], f"{last} {MORE}".strip()], size, True
 
 
 def _cell(box: Box, label: str, text: str, height: float, lines: int) -> list[Ink]:
     x0, y0, x1, y1 = box
     inks: list[Ink] = [rectangle(box, Pen.THIN), Text((x0 + 1.0, y1 - 2.6), label, LABEL)]
-    shown, size = fitted(text or ("" if label.startswith("Sign") else "-"), x1 - x0 - 3.0, height, lines)
+    shown, size, _ = _shown(text or ("" if label.startswith("Sign") else "-"), x1 - x0, height, lines)
     step = min(size * 1.45, (y1 - y0 - 4.2) / len(shown))
     top = y1 - 3.4 - size if len(shown) > 1 else (y0 + y1 - 3.0) / 2.0 - size / 2.0 + 0.2
     for k, line in enumerate(shown):

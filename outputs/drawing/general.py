@@ -17,13 +17,13 @@ from layout.study.assembly import pack_assembly
 from layout.study.hulls import body_of
 from layout.study.study import Study
 from outputs.drawing.block import Block, block_of
+from outputs.drawing.bodies import scene_of
 from outputs.drawing.bolt_marks import bolt_marks
 from outputs.drawing.compose import Draft
 from outputs.drawing.dimensions import FIRST, horizontal, row_below, row_left, vertical
 from outputs.drawing.figures import Figures
 from outputs.drawing.formats import Scale
 from outputs.drawing.general_tables import general_panels
-from outputs.drawing.hidden_lines import view_of
 from outputs.drawing.ink import Arc, Ink, Line, Pen, Point, Text
 from outputs.drawing.letters import MIDDLE, SMALL, width
 from outputs.drawing.places import Places
@@ -31,8 +31,6 @@ from outputs.drawing.projection import VEHICLE_SIDE, Angle, ViewAxes
 from outputs.drawing.silhouettes import outline_inks, silhouette
 from outputs.drawing.three_views import Spot, Spots, axes_mark, centroid_mark, stood_apart, three_spots
 from outputs.written import file_stem
-from shapes.assembly import tree_of
-from shapes.build import located
 
 SHOWN = ("box", "lid", "bracket", "equipment")
 TITLES = ("Side, seen from the left", "Front", "Plan")
@@ -71,7 +69,8 @@ def general_draft(study: Study, figures: Figures, angle: Angle) -> Draft:
         panels=general_panels(study, figures),
         least_ratio=0.2,
         most_ratio=0.5,
-        material="see parts list",
+        material="see assemblies",
+        finish="see assemblies",
         mass=figures.mass(study.pack.mass_kg),
     )
 
@@ -79,13 +78,12 @@ def general_draft(study: Study, figures: Figures, angle: Angle) -> Draft:
 def _scene(study: Study) -> Scene:
     bay = bay_of(study.job, study.job.folder or Path())
     frame = study.arrangement.frame
-    leaves = list(tree_of(_without_hardware(pack_assembly(study))).all_leaves())
-    solids = [located(leaf.product.solid, frame.then(pose)) for leaf, pose in leaves if _is_shown(leaf.product.group)]
+    bodies = scene_of(_without_hardware(pack_assembly(study)), frame, _is_shown)
     box = _extent(study)
     high = bounding([box, bay.extent, *(Extent(m.at_mm, m.at_mm) for m in study.job.mount_points)])
     axes = (VEHICLE_SIDE, VEHICLE_SIDE.seen_from("left"), VEHICLE_SIDE.seen_from("above"))
     found = [_surroundings(bay, a) for a in axes]
-    inks = tuple((*view_of(solids, a, hidden=False), *around) for a, (around, _) in zip(axes, found, strict=True))
+    inks = tuple((*bodies.view(a), *around) for a, (around, _) in zip(axes, found, strict=True))
     return Scene(inks, tuple(names for _, names in found), box, high)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepLib import BRepLib
-from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Line
+from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Ellipse, GeomAbs_Line
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 from OCP.HLRAlgo import HLRAlgo_Projector
 from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape
@@ -21,6 +21,8 @@ from outputs.drawing.projection import ViewAxes
 
 TINY_MM = 1e-4
 _SAMPLES = 24
+SAG_MM = 0.05
+"""Model mm between a curve and the chords that stand for it: at 1:2 a fortieth of a millimetre on paper."""
 
 
 def view_of(shapes: Iterable[TopoDS_Shape], axes: ViewAxes, *, hidden: bool = True) -> tuple[Ink, ...]:
@@ -62,12 +64,21 @@ def _ink(curve: BRepAdaptor_Curve) -> Iterator[Ink]:
     if curve.GetType() == GeomAbs_Circle and abs(curve.Circle().Axis().Direction().Z()) > 1.0 - 1e-9:
         yield _arc(curve, first, last)
         return
-    points = [at(first + (last - first) * k / _SAMPLES) for k in range(_SAMPLES + 1)]
+    n = _pieces(curve, first, last)
+    points = [at(first + (last - first) * k / n) for k in range(n + 1)]
     if _straight(points):
         ends = sorted(points)
         yield Line((ends[0], ends[-1]))
     else:
         yield Line(tuple(points))
+
+
+def _pieces(curve: BRepAdaptor_Curve, first: float, last: float) -> int:
+    """Into how many chords a curve is cut. Ellipses: none is further off than SAG_MM (that of the circle around it)."""
+    if curve.GetType() != GeomAbs_Ellipse:
+        return _SAMPLES
+    step = 2.0 * math.acos(max(1.0 - SAG_MM / max(curve.Ellipse().MajorRadius(), 2.0 * SAG_MM), 0.0))
+    return max(2, math.ceil(abs(last - first) / step))
 
 
 def _arc(curve: BRepAdaptor_Curve, first: float, last: float) -> Arc:

@@ -128,12 +128,14 @@ def moved(ink: Ink, scale: float, by: Point) -> Ink:
     def put(p: Point) -> Point:
         return (p[0] * scale + by[0], p[1] * scale + by[1])
 
-    if isinstance(ink, Line | Fill):
-        return replace(ink, points=tuple(put(p) for p in ink.points))
-    if isinstance(ink, Arc):
-        return replace(ink, centre=put(ink.centre), radius=ink.radius * scale)
+    if isinstance(ink, Line):
+        return Line(tuple(put(p) for p in ink.points), ink.pen)
     if isinstance(ink, Text):
-        return replace(ink, at=put(ink.at))
+        return Text(put(ink.at), ink.text, ink.height_mm, ink.anchor, ink.angle_deg)
+    if isinstance(ink, Fill):
+        return Fill(tuple(put(p) for p in ink.points), ink.pen)
+    if isinstance(ink, Arc):
+        return Arc(put(ink.centre), ink.radius * scale, ink.start_deg, ink.sweep_deg, ink.pen)
     drawn = tuple(moved(d, scale, by) for d in ink.drawn)
     return replace(ink, start=put(ink.start), end=put(ink.end), base=put(ink.base), drawn=drawn)  # type: ignore[arg-type]
 

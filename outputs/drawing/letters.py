@@ -24,6 +24,10 @@ LEAST: Final = 1.8
 """Smallest height letters are shrunk to, a step of the ISO 3098 series, before lines are broken further."""
 
 
+LAST_WRITTEN: Final = 0xFFFF
+"""Last code that text in a PDF can be read back by: the writer states larger ones in a form that readers refuse."""
+
+
 @cache
 def _font() -> TTFont:
     font = TTFont(FONT, str(FONT_FILE))
@@ -46,11 +50,11 @@ def clean(text: str) -> str:
     glyphs = _font().face.charToGlyph
     out = []
     for char in unicodedata.normalize("NFC", " ".join(text.split())):
-        if ord(char) in glyphs and unicodedata.category(char)[0] != "C":
+        if ord(char) in glyphs and ord(char) <= LAST_WRITTEN and unicodedata.category(char)[0] != "C":
             out.append(char)
             continue
         plain = [c for c in unicodedata.normalize("NFKD", char) if not unicodedata.combining(c)]
-        fits = plain and plain != [char] and all(ord(c) in glyphs for c in plain)
+        fits = plain and plain != [char] and all(ord(c) in glyphs and ord(c) <= LAST_WRITTEN for c in plain)
         out.append("".join(plain) if fits else f"[U+{ord(char):04X}]")
     return "".join(out)
 
@@ -104,12 +108,16 @@ def _pieces(word: str, width_mm: float, height_mm: float) -> list[str]:
 
 
 def fitted(text: str, width_mm: float, height_mm: float, lines: int = 1) -> tuple[list[str], float]:
-    """Lines and height for a cell that has room for so many lines at `height_mm`: first wrapped, then shrunk as far as 1.2 mm,
-    where the room of the cell holds more lines. Nothing is dropped: below that the lines run on."""
+    """Lines and height for a cell that has room for so many lines at `height_mm`: first wrapped, then shrunk as far as LEAST,
+    where the room of the cell holds more lines. Nothing is dropped: what still has no room runs on in further lines."""
     height = height_mm
     while True:
-        room = int(lines * height_mm / height + 1e-9)
         found = wrapped(text, width_mm, height)
-        if len(found) <= room or height <= 1.2:
+        if len(found) <= room_for(height_mm, lines, height) or height <= LEAST:
             return found, height
-        height = max(height * 0.93, 1.2)
+        height = max(height * 0.93, LEAST)
+
+
+def room_for(height_mm: float, lines: int, height: float) -> int:
+    """Lines of a smaller height where so many of `height_mm` have room."""
+    return max(lines, int(lines * height_mm / height + 1e-9))

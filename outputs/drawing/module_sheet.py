@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 
 from layout.arrangement import PlacedModule
 from layout.frames import DIRECTIONS, Array, Extent, bounding
+from layout.stepped import parts_of
 from layout.study.assembly import module_blocks
 from layout.study.study import Study
 from outputs.drawing.block import Block, block_of
@@ -16,7 +18,7 @@ from outputs.drawing.dimensions import FIRST, arrow, horizontal, vertical
 from outputs.drawing.figures import Figures
 from outputs.drawing.formats import Scale
 from outputs.drawing.hidden_lines import view_of
-from outputs.drawing.ink import Ink, Line, Pen, Text, rectangle
+from outputs.drawing.ink import Ink, Line, Pen, Text
 from outputs.drawing.letters import MIDDLE, SMALL
 from outputs.drawing.places import Places
 from outputs.drawing.projection import VEHICLE_SIDE, Angle
@@ -26,7 +28,7 @@ from outputs.written import file_stem
 from shapes.build import located, solid_of
 
 TITLES = ("Side, seen from the left", "Front", "Plan")
-WIDTH = 150.0
+WIDTH = 162.0
 
 
 def module_draft(study: Study, figures: Figures, angle: Angle) -> Draft:
@@ -69,7 +71,7 @@ def _view(study: Study, spot: Spot, drawn: tuple[Ink, ...], inside: Extent, figu
     a, b = spot.put(inside.min_mm), spot.put(inside.max_mm)
     x0, x1, y0, y1 = *sorted((a[0], b[0])), *sorted((a[1], b[1]))
     mark = (spot.box[0] + 12.0, spot.box[3] + 13.0)
-    inks: list[Ink] = [*spot.place(drawn), rectangle((x0, y0, x1, y1), Pen.PHANTOM)]
+    inks: list[Ink] = [*spot.place(drawn), *_outline(spot, inside)]
     inks += [*axes_mark(spot, mark), Text((mark[0] + 14.0, mark[1]), spot.title, MIDDLE)]
     length, breadth, height = inside.size_mm
     say = figures.length
@@ -80,6 +82,14 @@ def _view(study: Study, spot: Spot, drawn: tuple[Ink, ...], inside: Extent, figu
         inks.append(horizontal((x0, y0), (x1, y0), y0 - FIRST, breadth, say(breadth)))
     inks += _names(study, spot, inks)
     return block_of(inks)
+
+
+def _outline(spot: Spot, inside: Extent) -> list[Ink]:
+    """What the inside covers in a view: a rectangle, or one with a step."""
+    ends = [(spot.put(p.min_mm), spot.put(p.max_mm)) for p in parts_of(inside)]
+    boxes = [shapely.box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in ends]
+    around = shapely.unary_union(boxes).simplify(1e-6).exterior.coords
+    return [Line(tuple((float(x), float(y)) for x, y in around), Pen.PHANTOM)]
 
 
 def _names(study: Study, spot: Spot, drawn: Sequence[Ink]) -> list[Ink]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 
+from layout.box.finish import NONE_STATED
 from layout.box.soft import SOFT_KG_M3
 from layout.design import Block, FoldedPlate, Plate
 from layout.design.bevels import wedges
-from layout.design.flat import Flat
+from layout.design.flat import BendLine, Flat
 from layout.design.geometry import loop_extent_mm
 from layout.design.profile import Hole, Loop
 from layout.design.sheet_rules import check_sheet
@@ -15,6 +16,7 @@ from layout.errors import DesignError
 from layout.tables import UnknownName, bolt, tolerance_mm
 from outputs.drawing.distinct import own_name
 from outputs.drawing.figures import Figures, trimmed
+from outputs.drawing.flat_view import along_axis
 from outputs.drawing.ink import Point
 from outputs.drawing.tables import Table
 
@@ -49,6 +51,20 @@ def hole_table(holes: tuple[Hole, ...], number: str, datum: Point, figures: Figu
     return Table(f"Holes ({len(holes)}), from the datum", head, tuple(rows), frozenset({1, 2, 3}), 176.0)
 
 
+def tapped_table(part: Plate, datum: Point, figures: Figures) -> Table:
+    """Tapped holes in the edges: where on the face's view they enter, how far above its back, thread and depths."""
+    rows = []
+    for h in part.tapped:
+        x, y, z = h.at_mm
+        name = h.name.removeprefix(f"{part.number}-")
+        say = figures.length
+        depths = (say(h.thread_mm), f"⌀{say(h.drill_mm)}", say(h.depth_mm))
+        rows.append((name, say(x - datum[0]), say(y - datum[1]), say(z), h.size, *depths))
+    head = ("Hole", "X", "Y", "Over back", "Thread", "Deep", "Drill", "Deep")
+    title = f"Tapped in the ends ({len(rows)}), square to the end face"
+    return Table(title, head, tuple(rows), frozenset({1, 2, 3, 5, 6, 7}), 176.0)
+
+
 def cutout_table(cutouts: tuple[Loop, ...], datum: Point, figures: Figures) -> Table:
     """Openings that are not round: their extents from the datum and their corners."""
     rows = []
@@ -73,19 +89,29 @@ def _form(loop: Loop, figures: Figures) -> str:
     return "see flat pattern (DXF)"
 
 
-def bend_table(flat: Flat, figures: Figures) -> Table:
-    """Every bend: direction as the flat is drawn, angle, radius, K-factor, allowance, length."""
+def bend_table(flat: Flat, datum: Point, figures: Figures) -> Table:
+    """Every bend: where its line lies, direction as the flat is drawn, angle, radius, K-factor, allowance, length."""
     rows = tuple(
         (
-            str(k), b.direction, f"{trimmed(b.angle_deg)}°", figures.length(b.inside_radius_mm), f"{b.k_factor:.3g}",
+            str(k), _line_at(b, datum, figures),
+            b.direction, f"{trimmed(b.angle_deg)}°", figures.length(b.inside_radius_mm), f"{b.k_factor:.3g}",
             figures.length(b.allowance_mm), figures.length(b.length_mm),
         )
         for k, b in enumerate(flat.bend_lines, start=1)
     )  # fmt: skip
-    head = ("Bend", "Turn", "By", "Inside R", "K", "Allowance", "Length")
+    head = ("Bend", "Line at", "Turn", "By", "Inside R", "K", "Allowance", "Length")
     return Table(
-        f"Bends ({len(rows)}); up is towards the viewer of the flat pattern", head, rows, frozenset({2, 3, 4, 5, 6}), 176.0
+        f"Bends ({len(rows)}); up is towards the viewer of the flat pattern", head, rows, frozenset({3, 4, 5, 6, 7}), 176.0
     )
+
+
+def _line_at(bend: BendLine, datum: Point, figures: Figures) -> str:
+    """Place of the middle of a bend from the datum: one figure where it runs along x or y, else both its ends."""
+    axis = along_axis(bend.start_mm, bend.end_mm)
+    if axis is not None:
+        return f"{'YX'[axis]} {figures.length(bend.start_mm[1 - axis] - datum[1 - axis])}"
+    ends = (", ".join(figures.length(p[k] - datum[k]) for k in (0, 1)) for p in (bend.start_mm, bend.end_mm))
+    return " to ".join(f"X, Y {end}" for end in ends)
 
 
 def general_tolerance(longest_mm: float) -> str:
@@ -97,12 +123,12 @@ def _plus_minus(standard: str, grade: str, length_mm: float, thickness_mm: float
     try:
         value = tolerance_mm(standard, grade, length_mm, thickness_mm)
     except DesignError:
-        return f"its table gives no figure for {trimmed(length_mm, 0)} mm"
+        return f"at {trimmed(length_mm, 0)} mm no limit is listed here: take it from the standard"
     return f"±{trimmed(value)} mm at {trimmed(length_mm, 1)} mm"
 
 
-def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tuple[str, ...]) -> list[str]:
-    """Sentences for a part cut from sheet."""
+def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tuple[str, ...], finish: str) -> list[str]:
+    """Sentences for a part cut from sheet. finish: in words."""
     x0, y0, x1, y1 = loop_extent_mm(flat.profile.outline)
     longest = max(x1 - x0, y1 - y0)
     metal = part.material not in SOFT_KG_M3
@@ -112,7 +138,8 @@ def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tu
     if metal:
         cut = _plus_minus("ISO 9013", "1", longest, part.thickness_mm)
         notes.append(f"Thermally cut edges: ISO 9013, tolerance class 1 ({cut}).")
-        notes.append("Deburr; break sharp edges 0.2 to 0.5 mm. No finish is stated in the job: leave bare, clean and dry.")
+        bare = "none is stated in the job; leave bare, clean and dry" if finish == NONE_STATED else finish
+        notes.append(f"Deburr; break sharp edges 0.2 to 0.5 mm. Finish: {bare}.")
     else:
         notes.append("Cut clean; no finish.")
     if isinstance(part, FoldedPlate):

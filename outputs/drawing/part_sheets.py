@@ -6,23 +6,25 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from layout.box.finish import NONE_STATED, NOT_FINISHED
 from layout.box.soft import density_kg_m3
 from layout.design import Block as Body
 from layout.design import FoldedPlate, Plate
 from layout.design.flat import Flat, develop
 from layout.design.geometry import loop_extent_mm
 from layout.design.mass import body_mass
+from outputs.drawing.bend_radii import radius_inks
 from outputs.drawing.block import Block, block_of, joined
 from outputs.drawing.compose import CLEAR, Draft, Panel
 from outputs.drawing.dimensions import FIRST, horizontal, vertical
-from outputs.drawing.distinct import Distinct, own_name
+from outputs.drawing.distinct import Distinct, number_ranges, own_name
 from outputs.drawing.figures import Figures, trimmed
 from outputs.drawing.flat_view import FlatView, flat_block
 from outputs.drawing.formats import Scale
 from outputs.drawing.hidden_lines import view_of
-from outputs.drawing.ink import Ink, Pen, Text, extent, moved, rectangle
+from outputs.drawing.ink import Ink, Pen, Point, Text, extent, moved, rectangle
 from outputs.drawing.letters import width
-from outputs.drawing.part_notes import bend_table, block_notes, cutout_table, flat_notes, hole_table
+from outputs.drawing.part_notes import bend_table, block_notes, cutout_table, flat_notes, hole_table, tapped_table
 from outputs.drawing.projection import FACE, Angle, Side, ViewAxes, seen_from_of
 from outputs.drawing.tables import notes
 from outputs.written import file_stem
@@ -34,11 +36,11 @@ SIGHT = 90.0
 """Least size on paper of a part's longest side."""
 
 
-def part_draft(item: Distinct, figures: Figures, angle: Angle) -> Draft:
-    """The sheet of a part before it is laid out. Raises DesignError where a fold cannot be developed."""
+def part_draft(item: Distinct, figures: Figures, angle: Angle, finish: str = NONE_STATED) -> Draft:
+    """The sheet of a part before it is laid out. finish: in words. Raises DesignError where a fold cannot be developed."""
     part = item.part
     if isinstance(part, Body):
-        return _body_draft(item, part, figures)
+        return replace(_body_draft(item, part, figures), finish=NOT_FINISHED)
     flat = develop(part) if isinstance(part, FoldedPlate) else Flat(part.profile, (), part.thickness_mm)
     names = tuple(own_name(h, part.number) for h in flat.profile.holes)
     view = FlatView(flat, names, tuple(f"C{k + 1}" for k in range(len(flat.profile.cutouts))), figures)
@@ -47,13 +49,15 @@ def part_draft(item: Distinct, figures: Figures, angle: Angle) -> Draft:
         panels.append(hole_table(flat.profile.holes, part.number, view.datum, figures))
     if flat.profile.cutouts:
         panels.append(cutout_table(flat.profile.cutouts, view.datum, figures))
+    if isinstance(part, Plate) and part.tapped:
+        panels.append(tapped_table(part, view.datum, figures))
     if flat.bend_lines:
-        panels.append(bend_table(flat, figures))
-    panels.append(notes("Notes", flat_notes(part, flat, item.quantity, item.numbers), 172.0))
+        panels.append(bend_table(flat, view.datum, figures))
+    panels.append(notes("Notes", flat_notes(part, flat, item.quantity, item.numbers, finish), 172.0))
     views = _folded_views(part, view, angle) if isinstance(part, FoldedPlate) else _plate_views(part, view, angle)
     x0, y0, x1, y1 = loop_extent_mm(flat.profile.outline)
     least = _least_ratio(flat, max(x1 - x0, y1 - y0))
-    return replace(_draft(item, figures, views, tuple(panels), least), rough_mm=(x1 - x0, y1 - y0))
+    return replace(_draft(item, figures, views, tuple(panels), least), rough_mm=(x1 - x0, y1 - y0), finish=finish)
 
 
 def _draft(
@@ -64,7 +68,7 @@ def _draft(
     return Draft(
         name=file_stem(part.number),
         title=item.name,
-        supplement=f"{item.quantity} off" + (f": {item.numbers[0]} to {item.numbers[-1]}" if len(item.numbers) > 1 else ""),
+        supplement=f"{item.quantity} off" + (f": {number_ranges(item.numbers)}" if len(item.numbers) > 1 else ""),
         part_number=part.number,
         document_type="Part drawing",
         views=views,
@@ -112,7 +116,7 @@ def _folded_views(part: FoldedPlate, view: FlatView, angle: Angle) -> Callable[[
 
     def views(scale: Scale) -> Sequence[Block]:
         flat = _titled(flat_block(view, scale.ratio), "Flat pattern")
-        formed = _titled(_formed_block(drawn, scale.ratio, view.figures), "Formed")
+        formed = _titled(_formed_block(part, axes, drawn, scale.ratio, view.figures), "Formed")
         above = joined([formed, flat.shifted((formed.box[0] - flat.box[0], formed.box[3] + CLEAR - flat.box[1]))])
         beside = joined([formed, flat.shifted((formed.box[0] - CLEAR - flat.box[2], formed.box[3] - flat.box[3]))])
         return [above, beside]
@@ -127,27 +131,28 @@ def _titled(block: Block, title: str) -> Block:
     return Block((*block.inks, text), (x0, y0, max(x1, x0 + width(title, 3.5)), y1 + 9.0))
 
 
-def _formed_block(drawn: dict[str, tuple[Ink, ...]], ratio: float, figures: Figures) -> Block:
-    """Main view with the views that stand to its right and below it, each with its overall sizes."""
+def _formed_block(
+    part: FoldedPlate, axes: dict[str, ViewAxes], drawn: dict[str, tuple[Ink, ...]], ratio: float, figures: Figures
+) -> Block:
+    """Main view with the views that stand to its right and below it, each with its overall sizes and its bend radii."""
     boxes = {k: extent(v) for k, v in drawn.items()}
     mx0, my0, mx1, my1 = (v * ratio for v in boxes["main"])
-    inks: list[Ink] = [moved(i, ratio, (0.0, 0.0)) for i in drawn["main"]]
     gap = FIRST + 12.0
     # what stands at the right shares the heights, what stands below shares the widths
     rx0, _, rx1, _ = (v * ratio for v in boxes["right"])
-    right = (mx1 + gap - rx0, 0.0)
-    inks += [moved(i, ratio, right) for i in drawn["right"]]
     _, by0, _, by1 = (v * ratio for v in boxes["below"])
-    below = (0.0, my0 - gap - by1)
-    inks += [moved(i, ratio, below) for i in drawn["below"]]
+    by: dict[str, Point] = {"main": (0.0, 0.0), "right": (mx1 + gap - rx0, 0.0), "below": (0.0, my0 - gap - by1)}
+    inks: list[Ink] = [moved(i, ratio, by[k]) for k, found in drawn.items() for i in found]
     say = figures.length
     long, high = boxes["main"][2] - boxes["main"][0], boxes["main"][3] - boxes["main"][1]
     deep = boxes["right"][2] - boxes["right"][0]
-    foot = by0 + below[1]
+    foot = by0 + by["below"][1]
     inks.append(horizontal((mx0, foot), (mx1, foot), foot - FIRST, long, say(long)))
     inks.append(vertical((mx0, my0), (mx0, my1), mx0 - FIRST, high, say(high)))
-    top = boxes["right"][3] * ratio
-    inks.append(horizontal((rx0 + right[0], top), (rx1 + right[0], top), top + FIRST, deep, say(deep)))
+    top, right = boxes["right"][3] * ratio, by["right"][0]
+    inks.append(horizontal((rx0 + right, top), (rx1 + right, top), top + FIRST, deep, say(deep)))
+    for name, place in by.items():
+        inks += radius_inks(part, axes[name], ratio, place, inks, figures)
     return block_of(inks)
 
 

@@ -28,7 +28,8 @@ class ViewAxes:
     @property
     def towards(self) -> Vec3:
         """Model direction from the object to the viewer."""
-        return vec3(np.cross(self.right, self.up))
+        (a, b, c), (d, e, f) = self.right, self.up
+        return (b * f - c * e + 0.0, c * d - a * f + 0.0, a * e - b * d + 0.0)
 
     def flat(self, points_mm: ArrayLike) -> Array:
         """Model points (..., 3) as paper directions (..., 2), mm of the model."""

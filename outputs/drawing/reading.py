@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import ezdxf
 from ezdxf import units
-from pypdf import PdfReader
+from pypdf import PageObject, PdfReader
 from pypdf.errors import PyPdfError
 
 from layout.errors import ExportError
@@ -25,17 +26,35 @@ POINT_MM = 25.4 / 72.0
 
 def check_pdf(path: Path, sheets: Sequence[Sheet]) -> None:
     """Raise ExportError unless the file has one page per sheet, of its size, with every line of letters of that sheet on it."""
+    check_size(path, sheets)
+    check_pages(path, 0, sheets)
+
+
+@contextmanager
+def _reading(path: Path) -> Iterator[Sequence[PageObject]]:
+    """Pages of a file; what goes wrong while they are read is an ExportError."""
     try:
-        pages = PdfReader(path).pages
-        found = [(page.extract_text(), page.mediabox) for page in pages]
+        yield PdfReader(path).pages
     except (OSError, PyPdfError, ValueError, KeyError) as error:
         raise ExportError(f"{path.name}: the file does not read back as PDF ({error})") from error
+
+
+def check_size(path: Path, sheets: Sequence[Sheet]) -> None:
+    """Raise ExportError unless the file has one page per sheet, of its size."""
+    with _reading(path) as pages:
+        found = [(float(p.mediabox.width) * POINT_MM, float(p.mediabox.height) * POINT_MM) for p in pages]
     if len(found) != len(sheets):
         raise ExportError(f"{path.name}: {len(sheets)} sheets were written, {len(found)} read back")
-    for sheet, (text, media) in zip(sheets, found, strict=True):
-        size = (float(media.width) * POINT_MM, float(media.height) * POINT_MM)
-        if max(abs(size[0] - sheet.format.width_mm), abs(size[1] - sheet.format.height_mm)) > 0.1:
-            raise ExportError(f"{path.name}: sheet {sheet.number} is {size[0]:.1f} x {size[1]:.1f} mm, not {sheet.format.name}")
+    for sheet, (width, height) in zip(sheets, found, strict=True):
+        if max(abs(width - sheet.format.width_mm), abs(height - sheet.format.height_mm)) > 0.1:
+            raise ExportError(f"{path.name}: sheet {sheet.number} is {width:.1f} x {height:.1f} mm, not {sheet.format.name}")
+
+
+def check_pages(path: Path, first: int, sheets: Sequence[Sheet]) -> None:
+    """Raise ExportError unless the pages from number `first` (counted from 0) on hold every line of letters of these sheets."""
+    with _reading(path) as pages:
+        texts = [pages[first + k].extract_text() for k in range(len(sheets))]
+    for sheet, text in zip(sheets, texts, strict=True):
         missing = Counter(_lines(sheet)) - Counter(_squeezed(line) for line in text.splitlines())
         joined = _squeezed(text)
         lost = [line for line in missing if line not in joined]

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from outputs.drawing.compose import LaidOut
+from outputs.drawing.compose import Draft, LaidOut
 from outputs.drawing.formats import Format, Scale
-from outputs.drawing.frame import TitleData, frame_inks, title_box, title_inks
+from outputs.drawing.frame import TitleData, frame_inks, left_over, title_box, title_inks
 from outputs.drawing.ink import Box, Ink
+from outputs.drawing.tables import notes
+
+NOTE_WIDTH = 150.0
 
 
 @dataclass(frozen=True)
@@ -39,14 +41,9 @@ class SetData:
     angle: str
 
 
-def finish(laid: Sequence[LaidOut], data: SetData) -> tuple[Sheet, ...]:
-    """Frames and title blocks around laid-out drafts, numbered in order."""
-    return tuple(_finished(one, data, k, len(laid)) for k, one in enumerate(laid, start=1))
-
-
-def _finished(one: LaidOut, data: SetData, number: int, count: int) -> Sheet:
-    draft = one.draft
-    title = TitleData(
+def title_of(draft: Draft, data: SetData) -> TitleData:
+    """What stands in the title block of a draft."""
+    return TitleData(
         owner=data.owner,
         drawing_number=data.drawing_number,
         part_number=draft.part_number,
@@ -60,8 +57,21 @@ def _finished(one: LaidOut, data: SetData, number: int, count: int) -> Sheet:
         units=data.units,
         angle="third angle" if data.angle == "third angle" else "first angle",
         material=draft.material,
+        finish=draft.finish,
         mass=draft.mass,
     )
+
+
+def told_in_full(draft: Draft, data: SetData) -> Draft:
+    """The draft with a note for every text that the title block has no room for."""
+    more = left_over(title_of(draft, data))
+    return replace(draft, panels=(*draft.panels, notes("Title block, in full", more, NOTE_WIDTH))) if more else draft
+
+
+def finished(one: LaidOut, data: SetData, number: int, count: int) -> Sheet:
+    """Frame and title block around a laid-out draft: sheet `number` of `count`."""
+    draft = one.draft
+    title = title_of(draft, data)
     inks = (*frame_inks(one.format), *title_inks(one.format, title, one.scale, number, count), *one.inks)
     zones = (*one.zones, title_box(one.format))
     return Sheet(number, draft.name, draft.title, draft.part_number, one.format, one.scale, inks, zones)

@@ -17,7 +17,7 @@ from layout.design.geometry import polygon
 from layout.design.profile import Profile, rectangle
 from layout.frames import Array, Pose, Vec3
 
-SAG_MM = 0.5
+SAG_MM = 0.05
 STAND_OFF_MM = 1.5
 FAR_MM = 6000.0
 _STEPS = np.linspace(0.02, 0.98, 9)
@@ -30,6 +30,10 @@ class Slab:
     pose: Pose
     face: shapely.Polygon
     thickness_mm: float
+
+    def within(self, frame: Pose) -> Slab:
+        """The same in the frame that `frame` lies in."""
+        return Slab(frame.then(self.pose), self.face, self.thickness_mm)
 
     def blocks(self, points: Array, towards: Vec3) -> Array:
         """For points (n, 3): whether the way to the viewer runs through it, shape (n,)."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from outputs.drawing.block import Block
 from outputs.drawing.ink import Ink, Line, Pen, Text, moved, rectangle
@@ -27,9 +28,12 @@ class Picture:
 Cell = str | Picture
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Table:
-    """Head and rows. right: columns that stand at the right of their cell. width_mm: the most it may take."""
+    """Head and rows. right: columns that stand at the right of their cell. width_mm: the most it may take.
+
+    Measuring letters takes time and a sheet is laid out in many trials: widths, heights and what was cut once are kept.
+    """
 
     title: str
     head: tuple[str, ...]
@@ -37,7 +41,7 @@ class Table:
     right: frozenset[int] = field(default_factory=frozenset)
     width_mm: float = 180.0
 
-    @property
+    @cached_property
     def columns_mm(self) -> list[float]:
         """Widths: what the cells need on one line; where that is too much, the widest ones give way and are wrapped."""
         wanted = [max(_cell_width(row[i]) for row in (self.head, *self.rows)) + 2.0 * PAD for i in range(len(self.head))]
@@ -51,6 +55,29 @@ class Table:
         if sum(wanted) < least:
             wanted[-1] += least - sum(wanted)
         return wanted
+
+    @cached_property
+    def lines(self) -> list[list[list[str] | Picture]]:
+        """The cells of head and rows, broken into the lines that their columns have room for."""
+        return [_row_lines(row, self.columns_mm) for row in (self.head, *self.rows)]
+
+    @cached_property
+    def heights_mm(self) -> list[float]:
+        """Heights of head and rows."""
+        return [_row_height(r) for r in self.lines]
+
+    @cached_property
+    def _cuts(self) -> dict[int, tuple[Block, Table | None]]:
+        return {}
+
+    def first(self, count: int) -> tuple[Block, Table | None]:
+        """So many rows, drawn, and a table of the others."""
+        if count not in self._cuts:
+            block = _drawn(self, self.columns_mm, self.lines[: count + 1], self.heights_mm[: count + 1])
+            title = self.title if self.title.endswith("(continued)") else f"{self.title} (continued)"
+            rest = Table(title, self.head, self.rows[count:], self.right, self.width_mm) if count < len(self.rows) else None
+            self._cuts[count] = (block, rest)
+        return self._cuts[count]
 
 
 def _cell_width(cell: Cell) -> float:
@@ -67,22 +94,15 @@ def _row_height(lines: Sequence[list[str] | Picture]) -> float:
 
 def cut_to(table: Table, height_mm: float) -> tuple[Block | None, Table | None]:
     """As much of a table as a height has room for, with what is left over. None first where not even one row has room."""
-    columns = table.columns_mm
-    rows = [_row_lines(row, columns) for row in (table.head, *table.rows)]
-    heights = [_row_height(r) for r in rows]
-    used, count = TITLE_HEIGHT + heights[0], 0
-    for h in heights[1:]:
+    used, count = TITLE_HEIGHT + table.heights_mm[0], 0
+    for h in table.heights_mm[1:]:
         if used + h > height_mm + 1e-9:
             break
         used += h
         count += 1
     if table.rows and count == 0:
         return None, table
-    block = _drawn(table, columns, rows[: count + 1], heights[: count + 1])
-    if count == len(table.rows):
-        return block, None
-    title = table.title if table.title.endswith("(continued)") else f"{table.title} (continued)"
-    return block, Table(title, table.head, table.rows[count:], table.right, table.width_mm)
+    return table.first(count)
 
 
 def _drawn(table: Table, columns: list[float], rows: list[list[list[str] | Picture]], heights: list[float]) -> Block:

@@ -6,9 +6,11 @@ import json
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from layout.errors import ExportError
 from layout.study.study import Study
+from outputs.drawing.letters import FONT_FILE, clean
 from outputs.files import finite
 from outputs.report.plots import pulse_plot, side_view, spectrum_plot
 from outputs.report.record import record
@@ -24,7 +26,7 @@ def write_report(study: Study, path: Path, solids: Sequence[str] = ()) -> Writte
     """
     import typst
 
-    data = finite(record(study, solids))
+    data = spelled(finite(record(study, solids)))
     with tempfile.TemporaryDirectory() as folder:
         root = Path(folder)
         (root / "report.typ").write_text(TEMPLATE.read_text(encoding="utf-8"), encoding="utf-8")
@@ -34,13 +36,24 @@ def write_report(study: Study, path: Path, solids: Sequence[str] = ()) -> Writte
             (root / f"pulse-{i}.svg").write_text(pulse_plot(response), encoding="utf-8")
             (root / f"spectrum-{i}.svg").write_text(spectrum_plot(response), encoding="utf-8")
         try:
-            pdf = typst.compile(str(root / "report.typ"), root=str(root), ignore_system_fonts=True)
+            pdf = typst.compile(
+                str(root / "report.typ"), root=str(root), ignore_system_fonts=True, font_paths=[str(FONT_FILE.parent)]
+            )
         except Exception as error:
             msg = f"the report could not be set: {error}"
             raise ExportError(msg) from error
     path.write_bytes(pdf)
     _read_back(path, data)
     return Written(path, sha256_of(path), True)
+
+
+def spelled(value: Any) -> Any:
+    """Copy of plain data in which characters that no font of the report has are spelled by their codes, as on the sheets."""
+    if isinstance(value, dict):
+        return {k: spelled(v) for k, v in value.items()}
+    if isinstance(value, list):
+        return [spelled(v) for v in value]
+    return clean(value) if isinstance(value, str) and not value.isascii() else value
 
 
 def _read_back(path: Path, data: dict[str, object]) -> None:

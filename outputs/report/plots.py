@@ -9,6 +9,7 @@ import numpy as np
 
 from layout.frames import Extent
 from layout.loads.pulse_cases import PulseResponse
+from layout.stepped import parts_of
 from layout.study.study import Study
 
 INK, SOFT, BODY, WARM = "#1d2b2f", "#8a979c", "#c9d6d3", "#a3562b"
@@ -37,7 +38,8 @@ def side_view(study: Study, width: float = 480.0, height: float = 190.0) -> str:
         parts.append(
             f"<circle cx='{cx:.2f}' cy='{cy:.2f}' r='{300.0 * scale:.2f}' fill='none' stroke='{SOFT}' stroke-width='0.6'/>"
         )
-    parts.append(_box(outer, place, BODY, INK))
+    stands = [study.box.shell.outermost(part).seen_from(frame) for part in parts_of(study.box.inside)]
+    parts += [_box(stand, place, BODY, INK) for stand in stands]
     parts += [_box(m, place, "none", INK, 0.4) for m in modules]
     x, _, z = study.pack.centroid_mm
     cx, cy = place(x, z)

@@ -8,7 +8,9 @@ from typing import Any
 from layout import units
 from layout.balance.items import MassItem
 from layout.checks import Check
+from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
+from outputs.report.fe_record import fe_record
 from outputs.report.formula import figure, mathematics, symbol
 from outputs.report.sheet_rules import sheet_rules
 
@@ -42,6 +44,7 @@ def record(study: Study, solids: Sequence[str] = ()) -> Data:
         "rules": _rules(study),
         "unchecked": _unchecked(study),
         "sheet_rules": sheet_rules(study) | {"solids": list(solids)},
+        "fe": None if study.fe is None else fe_record(study.fe),
         "sizing": [_sizing(s) for s in study.sizing],
         "assumptions": list(ASSUMPTIONS),
         "sources": _sources(study),
@@ -131,6 +134,26 @@ def _inputs(study: Study) -> list[list[str]]:
         rows.append([f"mount {p.name}", f"({place}) mm, {p.thread}, {p.fixing}, {sheet}", "job file"])
     rows.append(["box", f"{job.box.material}, {job.box.sheet_mm:g} mm, {job.box.construction}", "job file"])
     rows.append(["brackets", f"{job.bracket.material}, bolts {job.bracket.bolt_class}", "job file"])
+    return rows + _equipment(study)
+
+
+def _equipment(study: Study) -> list[list[str]]:
+    """Equipment with its feet, what holds it, its cover; lifting points."""
+    carriers, rows = study.box.carriers, []
+    held = {f.name: f"screwed to uprights of the {f.wall} wall" for f in carriers.fixtures}
+    held |= {c.name: f"carried by its cover in the {c.wall} wall" for c in study.box.covers if c.feet_mm}
+    for e in study.job.equipment:
+        feet = f"{len(e.fixing.pattern_mm)} feet, {e.fixing.bolt}" if e.fixing else "feet NOT KNOWN"
+        size = " x ".join(f"{s:g}" for s in e.size_mm)
+        how = held.get(e.name, "not fixed")
+        rows.append([f"equipment {e.name}", f"{size} mm, {e.mass_kg:g} kg, {e.where}, {feet}: {how}", "job file"])
+    for c in study.box.covers:
+        w, h = c.size_mm
+        rows.append([f"cover of {c.name}", f"{w:.0f} x {h:.0f} mm clear in the {c.wall} wall", "designed"])
+    if carriers.lifting:
+        walls = " and ".join(sorted({p.wall for p in carriers.lifting}))
+        what = f"{len(carriers.lifting)} for eyes {carriers.lifting[0].size}, {walls} walls"
+        rows.append(["lifting points", what, "designed"])
     return rows
 
 
@@ -145,6 +168,8 @@ def _arrangement(study: Study) -> Data:
             for m in study.arrangement.modules
         ],
         "box": " x ".join(f"{s:.0f}" for s in outer.size_mm),
+        "outline": outline_words(study.arrangement.inside),
+        "search_note": search.note,
         "from": ", ".join(f"{c:.0f}" for c in outer.min_mm),
         "to": ", ".join(f"{c:.0f}" for c in outer.max_mm),
         "proof": search.verdict,

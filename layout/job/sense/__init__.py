@@ -5,6 +5,7 @@ bay       spaces, keep-outs                      modules   modules, pack, voltag
 vehicle   axle loads, ratings, what left         parts     box, equipment, brackets, materials
 keep_outs where keep-outs lie                    mounts    mount points
 crash     factors and pulses                     cautions  what to point out though it is not refused
+fixtures  feet of equipment
 
 Contradictions about mass and balance stand in layout.balance.problems.
 """
@@ -17,7 +18,7 @@ from typing import Any, Final
 
 from layout.errors import Problem
 from layout.job.model import Job
-from layout.job.sense import bay, crash, modules, mounts, parts, vehicle
+from layout.job.sense import bay, crash, fixtures, modules, mounts, parts, vehicle
 from layout.job.sense.cautions import cautions
 from layout.job.sense.rule import Rule
 
@@ -29,6 +30,7 @@ RULES: Final[tuple[Rule, ...]] = (
     *mounts.RULES,
     *modules.RULES,
     *parts.RULES,
+    *fixtures.RULES,
     *crash.RULES,
 )
 

@@ -17,7 +17,7 @@ _USUAL_DENSITY: Final = (1.0, 3.0)
 
 def cautions(job: Job) -> list[str]:
     """Sentences for the user, most serious first; none of them stops the work."""
-    return [*_voltage(job), *_mounts(job), *_modules(job), *_bay(job), *_crash(job)]
+    return [*_voltage(job), *_mounts(job), *_modules(job), *_bay(job), *_crash(job), *_vents(job)]
 
 
 def _voltage(job: Job) -> Iterator[str]:
@@ -72,3 +72,10 @@ def _crash(job: Job) -> Iterator[str]:
         none = [side for side in ("forward", "rearward", "left", "right", "up", "down") if getattr(factors, side) == 0.0]
         if none and job.crash.rule_set is None:
             yield f"No crash load {', '.join(none)}: the pack is not checked in that direction."
+
+
+def _vents(job: Job) -> Iterator[str]:
+    vents = [opening for opening in job.box.openings if opening.kind == "vent"]
+    if vents and job.box.cabin is None:
+        names = ", ".join(f'"{vent.name}"' for vent in vents)
+        yield f"Which way the cabin lies is not stated (box.cabin): whether {names} leads gas away from it is not judged."

@@ -23,8 +23,12 @@ def box_problems(box: Box) -> Iterator[Problem]:
     """Lid on top, sheet of a usable thickness, openings with names of their own."""
     if box.lid != "+z":
         yield Problem("box.lid", f'"{box.lid}"', "boxes are built with the lid on top", 'Write "+z".')
+    if box.outline == "stepped" and box.construction != "welded":
+        want = f'stepped boxes are welded; construction is "{box.construction}"'
+        yield Problem("box.outline", '"stepped"', want, 'Write outline = "rectangular", or construction = "welded".')
     yield from _sheet(box.sheet_mm, "box.sheet")
     yield from repeated(box.openings, "box.opening")
+    yield from _ways(box)
     if box.liner_mm > 50.0:
         yield Problem("box.liner", mm(box.liner_mm), "a liner is at most 50 mm thick", "A bare number is in mm.")
 
@@ -61,6 +65,28 @@ def _test_bend(box: Box, bend: TestBend, path: str) -> Iterator[Problem]:
     if not 0.0 < k <= 0.5:
         want = f"must lead to a K-factor above 0 and at most 0.5; it leads to {k:.3g}"
         yield Problem(path, f"{given[0]:g}", want, "Check that allowance and deduction are not mixed up, and the radius.")
+
+
+_LOOKS: Final = {"fore": "+x", "aft": "-x", "left": "+y", "right": "-y", "top": "+z", "bottom": "-z"}
+
+
+def _ways(box: Box) -> Iterator[Problem]:
+    """Vents lead away from the cabin; drains lie in the floor."""
+    for index, opening in enumerate(box.openings, start=1):
+        path = f"box.opening[{index}]"
+        if opening.kind == "drain" and opening.panel != "bottom":
+            yield Problem(f"{path}.panel", f'"{opening.panel}"', "a drain lies in the bottom", 'Write panel = "bottom".')
+        if opening.kind != "vent":
+            if opening.direction is not None:
+                want = "is for vents: which way they are led"
+                yield Problem(f"{path}.direction", f'"{opening.direction}"', want, 'Remove it, or write kind = "vent".')
+            continue
+        way = opening.direction or _LOOKS[opening.panel]
+        if box.cabin is not None and way == box.cabin:
+            where = f"{path}.direction" if opening.direction else f"{path}.panel"
+            got = f'"{opening.direction or opening.panel}"'
+            want = f"leads gas towards the cabin, which lies {box.cabin} of the box"
+            yield Problem(where, got, want, "Put it in another panel, or lead it elsewhere: direction = ...")
 
 
 def bracket_problems(bracket: BracketStyle) -> Iterator[Problem]:

@@ -234,5 +234,5 @@ def test_bars_end_below_the_bend_of_the_flange_and_welds_lie_on_flat_sheet(front
 
 def test_a_stepped_inside_is_refused_with_its_step(front_job: Job) -> None:
     stepped = Stepped(INSIDE.min_mm, INSIDE.max_mm, Extent((250.0, 100.0, 383.0), INSIDE.max_mm))
-    with pytest.raises(DesignError, match=r"rectangular plan.*plan step of 112 x 130 x 342 mm.*welded"):
+    with pytest.raises(DesignError, match=r"rectangular plan.*112 x 130 mm of the inside.*welded"):
         constructed_box(folded(front_job), stepped, shell_of(folded(front_job)), ())

@@ -47,8 +47,9 @@ def test_plates_do_not_overlap(front_study: Study) -> None:
 
 def test_lid_bolts_pass_both_their_holes(front_study: Study) -> None:
     holes = holes_in_pack(front_study.box.plates)
-    assert len(front_study.box.hardware) >= 12
-    for bolt in front_study.box.hardware:
+    bolts = [b for b in front_study.box.hardware if b.group == "lid"]
+    assert len(bolts) >= 12
+    for bolt in bolts:
         assert len(bolt.holes) == 2
         for name in bolt.holes:
             place, diameter = holes[name]
@@ -105,6 +106,10 @@ def test_everything_lies_within_the_shell_the_search_used(front_study: Study) ->
         assert held, plate.name
     for bolt in box.hardware:
         tip = np.array(bolt.head_mm) + bolt.length_mm * np.array(bolt.axis)
+        if bolt.group == "cover":
+            head = np.array(bolt.head_mm) - 3.5 * np.array(bolt.axis)
+            assert all(a <= v <= b for a, v, b in zip(body.min_mm, head, body.max_mm, strict=True)), bolt.number
+            continue
         assert slab.min_mm[2] - 1e-9 <= tip[2] <= bolt.head_mm[2] <= slab.max_mm[2]
 
 
@@ -115,6 +120,8 @@ def test_volume_of_the_bare_box_by_hand(front_study: Study) -> None:
     want = (sx + 2 * t) * (sy + 2 * t) * (sz + t) - sx * sy * sz
     opening = front_study.job.box.openings[0]
     want -= np.pi * opening.diameter_mm**2 / 4.0 * t
+    (cover,) = box.covers  # corners of 8 mm radius
+    want -= (cover.size_mm[0] * cover.size_mm[1] - (4.0 - np.pi) * 64.0) * t
     names = [box.panels[n] for n in ("bottom", "left", "right", "fore", "aft")]
     got = sum(body_mass(box.plate(n)).volume_mm3 for n in names)
     assert got == pytest.approx(want, rel=1e-9)

@@ -29,7 +29,7 @@ from layout.checks.groups import WeldLines
 from layout.checks.gussets import GussetedL, gusseted_l_checks
 from layout.checks.held import Lid, lid_checks
 from layout.checks.joints import preload, proof_check, separation_check, slip_check
-from layout.checks.plates import Panel, Rail, Rib, panel_checks, patch_checks, rail_checks, rib_checks
+from layout.checks.plates import Panel, Rail, Rib, inner_corner_check, panel_checks, patch_checks, rail_checks, rib_checks
 from layout.checks.prying import Flange, prying_checks
 from layout.checks.road import with_road_margin
 from layout.checks.small_brackets import Saddle, Standoff, saddle_checks, standoff_checks
@@ -108,6 +108,10 @@ def lid(pitch=60.0):
     return lid_checks("L", "c", made, 4.0, 9.81)
 
 
+def inner_corner(pressure=0.0002):
+    return [inner_corner_check("P", "c", Panel("5083-H111", 3.0, 700.0, 600.0), 3.7e5, pressure)]
+
+
 def flange(pull=100.0):
     return prying_checks("F", "c", Flange("S275", 6.0, 25.0, 20.0, 60.0), pull, 33408.0)
 
@@ -169,6 +173,7 @@ CASES = [
     ("free edge in compression", lambda: rib(height=30.0), None, {}),
     ("bending with shear", rail, rail, {"force": 1e4}),
     ("pitch of lid bolts", lid, lid, {"pitch": 150.0}),
+    ("panel at the inner corner of a step", inner_corner, inner_corner, {"pressure": 0.01}),
     ("flange with prying (tee)", flange, flange, {"pull": 2e4}),
     ("bolt tension with prying", flange, flange, {"pull": 2.5e4}),
     ("standoff", standoff, standoff, {"force": (2e4, 0.0, 0.0)}),

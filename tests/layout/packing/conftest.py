@@ -85,6 +85,22 @@ class Maker:
         bay, mounts = box_bay(room, **more.pop("bay", {}))
         return job_with(bay, modules, pack, mount_point=mounts, **more)
 
+    def l_job(
+        self, room: tuple[float, float, float], step: tuple[float, float], corner: tuple[int, int],
+        modules: list[dict[str, Any]], pack: dict[str, Any], **more: Any,
+    ) -> Job:  # fmt: skip
+        """A job whose bay leaves a room with a corner of its plan left out, `step` long, at the ends of x and y (0, 1)."""
+        bay, mounts = box_bay(room)
+        plain, ledge = bay["space"][0], bay["space"][1]
+        (x0, y0), _, (x1, y1), _ = plain["outline"]
+        inner_x = x1 - step[0] if corner[0] else x0 + step[0]
+        inner_y = y1 - step[1] if corner[1] else y0 + step[1]
+        z = (plain["z"][0], plain["z"][1])
+        one = _prism((x0 if corner[0] else inner_x, y0, z[0]), (inner_x if corner[0] else x1, y1, z[1]))
+        two = _prism((x0, y0 if corner[1] else inner_y, z[0]), (x1, inner_y if corner[1] else y1, z[1]))
+        job = job_with({"space": [*one, *two, ledge]}, modules, pack, mount_point=mounts, **more)
+        return job.model_copy(update={"box": job.box.model_copy(update={"outline": "stepped"})})
+
     def turned(self, job: Job, degrees: float, turns: list[float]) -> Job:
         """The same job in a bay turned about the vehicle's z, the pack allowed to turn."""
 
