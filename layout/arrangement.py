@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from layout.frames import Extent, Pose, Vec3
 from layout.job.box import Equipment
 from layout.job.module import ModuleType
+
+if TYPE_CHECKING:
+    from layout.study.making import Making
 
 
 @dataclass(frozen=True)
@@ -29,7 +34,7 @@ class PlacedModule:
         x, y, z = self.kind.size_mm
         return Extent((-x / 2, -y / 2, -z / 2), (x / 2, y / 2, z / 2))
 
-    @property
+    @cached_property
     def extent(self) -> Extent:
         """The body in the pack's frame."""
         return self.own_extent.seen_from(self.pose)
@@ -56,7 +61,7 @@ class PlacedEquipment:
     outside: bool
     plate_mm: float = 0.0
 
-    @property
+    @cached_property
     def extent(self) -> Extent:
         """The body in the pack's frame."""
         x, y, z = self.kind.size_mm
@@ -125,6 +130,7 @@ class SearchResult:
     never too low). proven: where a number was asked for (required), that it is placed; for "max", that no more can be.
     space: "true geometry" or "grid": the space for which the bound holds. The bound counts every outline the job allows.
     rectangular: where a stepped box was allowed and looked for, what rectangular ones hold: placed, and at most.
+    makings: what stands in the way of making each arrangement (in the order of the list).
     """
 
     required: int | None
@@ -135,6 +141,7 @@ class SearchResult:
     space: str
     note: str = ""
     rectangular: tuple[int, int] | None = None
+    makings: tuple[Making, ...] = ()
 
     @property
     def placed(self) -> int:

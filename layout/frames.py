@@ -30,8 +30,10 @@ VEHICLE_AXES: Final[Axes] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 def vec3(values: ArrayLike) -> Vec3:
     """Three plain floats from any sequence of three numbers. Negative zero becomes zero."""
-    x, y, z = (float(v) + 0.0 for v in np.asarray(values, dtype=float).reshape(3))
-    return (x, y, z)
+    if not isinstance(values, (tuple, list)):
+        values = np.asarray(values, dtype=float).reshape(3).tolist()
+    x, y, z = values
+    return (float(x) + 0.0, float(y) + 0.0, float(z) + 0.0)
 
 
 def opposite(direction: str) -> str:
@@ -137,8 +139,9 @@ class Extent:
 
     def grown(self, by_mm: float | ArrayLike) -> Extent:
         """The box with every face moved outward by one distance, or by one per axis."""
-        by = np.broadcast_to(np.asarray(by_mm, dtype=float), (3,))
-        return Extent(vec3(np.array(self.min_mm) - by), vec3(np.array(self.max_mm) + by))
+        dx, dy, dz = (by_mm, by_mm, by_mm) if isinstance(by_mm, (int, float)) else vec3(np.broadcast_to(by_mm, (3,)))
+        (x0, y0, z0), (x1, y1, z1) = self.min_mm, self.max_mm
+        return Extent((x0 - dx, y0 - dy, z0 - dz), (x1 + dx, y1 + dy, z1 + dz))
 
     def corners(self) -> Array:
         """The eight corners, shape (8, 3)."""

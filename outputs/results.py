@@ -10,7 +10,9 @@ from layout.box.shell import Shell
 from layout.checks import Check
 from layout.errors import Problem
 from layout.frames import vec3
+from layout.space.removal import removal_order
 from layout.stepped import outline_words
+from layout.study.making import Making
 from layout.study.study import Fit, Study
 from outputs.fe_data import fe_data
 from outputs.parts_data import hardware_data, parts_data
@@ -32,7 +34,10 @@ def fit_data(search: SearchResult, shell: Shell, fit: Fit | None = None) -> Data
         "note": search.note,
         "rectangular": _rectangular(search),
         "taken": fit.number if fit else None,
-        "arrangements": [_arrangement(i, a, shell, fit) for i, a in enumerate(search.arrangements)],
+        "arrangements": [
+            {**_arrangement(i, a, shell, fit), **(_making(search.makings[i]) if i < len(search.makings) else {})}
+            for i, a in enumerate(search.arrangements)
+        ],
         "access": [asdict(one) for one in fit.access] if fit else None,
         "space_notes": list(fit.space_notes) if fit else None,
     }
@@ -76,8 +81,18 @@ def _arrangement(index: int, arrangement: Arrangement, shell: Shell, fit: Fit | 
     if fit:
         path = fit.insertions[index]
         data["insertion"] = {"possible": path.possible, "path_mm": [list(p) for p in path.path_mm], "note": path.note}
-        data["removal_order"] = list(fit.removal_orders[index])
+        data["removal_order"] = removal_order(fit.lifts[index])
+        data["lifts"] = [
+            {"modules": list(s.modules), "bars": list(s.bars), "equipment": s.equipment, "undo": s.undo, "blocked": s.blocked}
+            for s in fit.lifts[index]
+        ]
     return data
+
+
+def _making(making: Making) -> Data:
+    """`making`: what stands in the way of making an arrangement; all empty where nothing does."""
+    not_held = [{"module": name, "why": why} for name, why in making.carriers.unheld]
+    return {"making": {"trouble": making.trouble, "not_held": not_held, "blocked": list(making.stuck)}}
 
 
 def _extent(extent: Any) -> Data:

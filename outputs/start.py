@@ -18,7 +18,10 @@ def package_parents() -> dict[str, Path | None]:
 
 
 def main() -> None:
-    """Run the command line; exit status as its commands say, 70 where another distribution shadows a package."""
+    """Run the command line; exit status as its commands say, 70 where another distribution shadows a package.
+
+    130 where Ctrl-C ends it before there is a result.
+    """
     parents = package_parents()
     if len(set(parents.values())) != 1:
         places = ", ".join(f"{name} from {place or 'nowhere'}" for name, place in parents.items())
@@ -28,6 +31,11 @@ def main() -> None:
             "install boxwright in an environment of its own.\n"
         )
         sys.exit(70)
-    from outputs.cli.commands import run
+    try:
+        from outputs.cli.commands import run
 
-    sys.exit(run())
+        status = run()
+    except KeyboardInterrupt:
+        sys.stderr.write("boxwright: stopped\n")
+        status = 130
+    sys.exit(status)

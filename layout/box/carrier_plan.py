@@ -297,4 +297,5 @@ def _zone(module: PlacedModule) -> Extent | None:
 
 
 def _meet(a: Extent, b: Extent) -> bool:
-    return bool(np.all(np.minimum(a.max_mm, b.max_mm) - np.maximum(a.min_mm, b.min_mm) > 1e-6))
+    ends = zip(a.min_mm, a.max_mm, b.min_mm, b.max_mm, strict=True)
+    return all(min(a1, b1) - max(a0, b0) > 1e-6 for a0, a1, b0, b1 in ends)

@@ -156,6 +156,12 @@ def lid_bolt_length_mm(size_name: str, sheet_mm: float) -> float:
     return next_length_mm(size_name, grip + size.nut_height_mm + 2.0 * size.pitch_mm, "lid bolt")
 
 
+def _slot_mm(job: Job) -> float:
+    """Length of the slots in the brackets' feet; 0 where no mount is slotted."""
+    slots = {job.bracket.slots if m.slots == "as brackets" else m.slots for m in job.mount_points}
+    return 0.0 if slots == {"none"} else job.bracket.slot_length_mm
+
+
 def shell_of(job: Job) -> Shell:
     """Offsets for the job's sheet, liner and lid bolt.
 
@@ -186,7 +192,7 @@ def shell_of(job: Job) -> Shell:
         flange_above_mm=under_head + size.hex_height_mm,
         bolt_line_mm=line,
         lid_bolt=job.box.lid_bolt,
-        mount_room_mm=MOUNT_ROOM_MM - heads,
+        mount_room_mm=MOUNT_ROOM_MM - heads + _slot_mm(job) / 2.0,
         bar_mm=bar,
         fold_radius_mm=fold.radius_mm if fold else 0.0,
     )

@@ -167,8 +167,9 @@ def mounting_bars(
         origin = middle - plan.bar_width_mm / 2.0 * h + (plan.bar_face_mm - shell.bar_mm) * w + np.array((0.0, 0.0, bottom))
         number = f"{prefix}-P{first + i + 1}"
         pose = Pose(vec3(origin), (vec3(h), (0.0, 0.0, 1.0), vec3(w)))
+        drill = plan.pattern.drill_mm
         holes = tuple(
-            Hole(f"{number}-H{k + 1}", (plan.bar_width_mm / 2.0 + x, z - bottom), 6.8, "M8 thread")
+            Hole(f"{number}-H{k + 1}", (plan.bar_width_mm / 2.0 + x, z - bottom), drill, f"{plan.leg_bolt} thread")
             for k, (x, z) in enumerate(bar_holes(plan, i, inside, shell))
         )
         screws = tuple(

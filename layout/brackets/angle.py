@@ -1,233 +1,145 @@
-"""The angle bracket: one bent plate, gussets welded into its corner, bolts to the bars and to the vehicle.
+"""The angle bracket: one bent plate, gussets welded into its corner, bolts to the bars and to the vehicle; on a rail, a saddle.
 
-Bracket frame: x along the bend (a), y along the mount's normal (n, 0 on the vehicle's metal), z outward from the wall
-(w, 0 on the bar's face).
+Frames of leg and foot: see layout.brackets.frame.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import cached_property
-
 import numpy as np
 
 from layout.box.shell import Shell
-from layout.brackets.design import BracketDesign
-from layout.brackets.plan import COLUMN_MM, END_MM, BracketPlan, PackMount
-from layout.brackets.rows import EDGE_MM, leg_holes
+from layout.brackets.bolts import leg_bolt, mount_bolt
+from layout.brackets.design import Body, BracketDesign, Sizes
+from layout.brackets.frame import AngleFrame, slot_of
+from layout.brackets.outline import FootOutline, flange_loop, foot_outline, free_along_bend, mount_places
+from layout.brackets.plan import BracketPlan
+from layout.brackets.rows import leg_holes
+from layout.brackets.saddle import cheek_bodies, cheek_mm, saddle_parts
+from layout.brackets.standoff import design_standoff
 from layout.design import Bend, Flange, FoldedPlate, Hardware, Hole, Plate, Profile, Weld
-from layout.design.lengths import next_length_mm
 from layout.errors import DesignError
-from layout.frames import Extent, Pose, Vec3, vec3
+from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
 from layout.tables import bolt, material
 
-LEG_BOLT = "M8"
-GUSSET_CLEAR_MM = 14.0
-"""From a bar's middle, away from mounts, to a gusset's near face."""
-GUSSET_MM = 6.0
-SOCKET_PLAY_MM = 1.5
-FAR_MM = 70.0
-"""A bar further than this from every mount gets gussets of its own."""
-SHIFT_MM = 35.0
-"""How far a gusset may stand off its usual place to let sockets pass."""
-BARE_MM = 20.0
-"""A column of leg bolts further than this from the middle of every gusset gets one."""
-TORCH_MM = 20.0
-"""Between the faces of a gusset put beside bolts and its neighbour, so that both can be welded (common practice, no source)."""
-END_PLAY_MM = 4.0
 TOE_MM = 12.0
 K_FACTOR = 0.42
 """Neutral line of air-bent steel: 0.42 to 0.47 in the tables of Machinery's Handbook, 26th ed. (seen in a summary)."""
 DEFAULT_SHEET_MM = 6.0
-ENGAGEMENT_D = 1.5
-"""Thread engagement in the aluminium bar, in bolt diameters: 1.5 to 2 d, common practice, from memory."""
+LEAST_REACH_MM = 25.0
+"""A gusset with less reach along the foot than this is left out."""
+CONTACT_MM = 0.01
+"""Drawn off the foot's underside, which lies on the vehicle's metal."""
+HEAD_MM = 10.0
+"""Room for bolt heads and washers on leg and foot."""
 
 
-@dataclass(frozen=True)
-class _Frame:
-    """The bracket's own frame and main sizes."""
-
-    plan: BracketPlan
-    thickness_mm: float
-    radius_mm: float
-    holes_mm: tuple[Vec3, ...]
-
-    @cached_property
-    def pose(self) -> Pose:
-        """Pose of the bracket frame; x origin at 0 of the pack's coordinate along a."""
-        level = float(np.dot(self.plan.mounts[0].at_mm, self.plan.n))
-        origin = level * self.plan.n + self.plan.bar_face_mm * self.plan.w
-        return Pose(vec3(origin), (vec3(self.plan.a), vec3(self.plan.n), vec3(self.plan.w)))
-
-    @cached_property
-    def leg(self) -> tuple[tuple[float, float], ...]:
-        """Leg bolts in the bracket's x, y."""
-        return tuple((float(p[0]), float(p[1])) for p in self.pose.inverse_point(self.holes_mm))
-
-    @cached_property
-    def mounts(self) -> tuple[tuple[float, float], ...]:
-        """Mounts in the bracket's x, z."""
-        own = self.pose.inverse_point([m.at_mm for m in self.plan.mounts])
-        return tuple((float(p[0]), float(p[2])) for p in own)
-
-    @cached_property
-    def bars(self) -> tuple[float, ...]:
-        """Middles of the bars in the bracket's x."""
-        return tuple(sum(x for x, _ in self.leg[i : i + 4]) / 4.0 for i in range(0, len(self.leg), 4))
-
-    @cached_property
-    def gussets(self) -> tuple[float, ...]:
-        """Least x of each gusset: one on each side of every mount, and of every bar away from the mounts, past all sockets."""
-        taken = self._sockets()
-        stations = [(x, self.socket_mm(m)) for m, (x, _) in zip(self.plan.mounts, self.mounts, strict=True)]
-        at_mounts = [x for x, _ in stations]
-        stations += [(x, GUSSET_CLEAR_MM) for x in self.bars if all(abs(x - m) > FAR_MM for m in at_mounts)]
-        places: list[float] = []
-        for station, clear in stations:
-            for start, step in ((station + clear, 1.0), (station - clear - GUSSET_MM, -1.0)):
-                x = start
-                while abs(x - start) <= SHIFT_MM and any(x < high and x + GUSSET_MM > low for low, high in taken):
-                    x += step
-                if abs(x - start) <= SHIFT_MM and all(abs(x - p) >= 2.0 * GUSSET_MM for p in places):
-                    places.append(x)
-        for start, step in self._bare_columns(places):
-            x = start
-            while abs(x - start) <= SHIFT_MM and not self._room(x, taken, places):
-                x += step
-            if abs(x - start) <= SHIFT_MM:
-                places.append(x)
-        return tuple(sorted(places))
-
-    def _bare_columns(self, places: list[float]) -> list[tuple[float, float]]:
-        """Where to start and which way to step, for a gusset beside each column of leg bolts that has none within reach.
-
-        A leg that is pulled off its bar bends as a cantilever from the gusset: without one near it, it is the weakest place.
-        """
-        found = []
-        for x in self.bars:
-            for side in (1.0, -1.0):
-                column = x + side * COLUMN_MM
-                if all(abs(p + GUSSET_MM / 2.0 - column) > BARE_MM for p in places):
-                    found.append((x + side * (GUSSET_CLEAR_MM + GUSSET_MM / 2.0) - GUSSET_MM / 2.0, side))
-        return found
-
-    @staticmethod
-    def _room(x: float, taken: list[tuple[float, float]], places: list[float]) -> bool:
-        """Whether a gusset from x on lets sockets pass and leaves its neighbours' welds within reach."""
-        clear = all(x >= high or x + GUSSET_MM <= low for low, high in taken)
-        return clear and all(abs(x - p) >= GUSSET_MM + TORCH_MM for p in places)
-
-    def socket_mm(self, mount: PackMount) -> float:
-        """Half the width that the socket of a mount's bolt needs."""
-        return bolt(mount.entry.thread).socket_outside_mm / 2.0 + SOCKET_PLAY_MM
-
-    def _sockets(self) -> list[tuple[float, float]]:
-        """Stretches along x in which a socket must pass: over the mount bolts, and to the leg bolts."""
-        found = []
-        for mount, (x, _) in zip(self.plan.mounts, self.mounts, strict=True):
-            found.append((x - self.socket_mm(mount), x + self.socket_mm(mount)))
-        half = bolt(LEG_BOLT).socket_outside_mm / 2.0 + SOCKET_PLAY_MM
-        return found + [(x - half, x + half) for x, _ in self.leg]
-
-    @cached_property
-    def a_mm(self) -> tuple[float, float]:
-        """Ends along the bend: beyond mounts, leg bolts and gussets."""
-        xs = [x for x, _ in self.mounts] + [x for x, _ in self.leg]
-        inner = END_MM - 12.0
-        low = min(min(x for x, _ in self.mounts) - END_MM, min(xs) - inner, min(self.gussets, default=0.0) - END_PLAY_MM)
-        top = max(self.gussets, default=0.0) + GUSSET_MM + END_PLAY_MM
-        high = max(max(x for x, _ in self.mounts) + END_MM, max(xs) + inner, top)
-        return low, high
-
-    @cached_property
-    def leg_top_mm(self) -> float:
-        """Free edge of the leg above the vehicle's metal."""
-        return max(y for _, y in self.leg) + EDGE_MM
-
-    def foot_out_mm(self, mount: PackMount) -> float:
-        """Free edge of the foot from the bar's face."""
-        size = bolt(mount.entry.thread)
-        return max(z for _, z in self.mounts) + max(1.8 * size.hole_medium_mm, size.washer_outer_mm / 2.0 + 2.0)
-
-
-def design_bracket(job: Job, plan: BracketPlan, inside: Extent, shell: Shell, sheet_mm: float | None = None) -> BracketDesign:
-    """The angle bracket of a plan. sheet_mm: plate thickness; the job's own choice goes before it.
+def design_bracket(
+    job: Job, plan: BracketPlan, inside: Extent, shell: Shell, sheet_mm: float | None = None, sizes: Sizes | None = None
+) -> BracketDesign:
+    """The bracket of a plan. sheet_mm: plate thickness, or all sizes; the job's own sheet goes before both.
 
     Raises:
-        DesignError: a mount hole that would lie in the bend.
+        DesignError: a mount hole that would lie in the bend, a foot or saddle without room, a standoff out of reach.
     """
-    t = job.bracket.sheet_mm or sheet_mm or DEFAULT_SHEET_MM
+    sizes = sizes or Sizes(sheet_mm or DEFAULT_SHEET_MM)
+    if job.bracket.sheet_mm:
+        sizes = Sizes(job.bracket.sheet_mm, sizes.gusset_mm, sizes.throat_mm)
+    if plan.facing:
+        return design_standoff(job, plan, sizes, leg_holes(plan, inside, shell))
+    return _design_angle(job, plan, sizes, inside, shell)
+
+
+def _design_angle(job: Job, plan: BracketPlan, sizes: Sizes, inside: Extent, shell: Shell) -> BracketDesign:
+    t = sizes.sheet_mm
+    slots = tuple(slot_of(job, plan, m) for m in plan.mounts)
     radius = material(job.bracket.material).min_bend_radius_mm(t)
-    frame = _Frame(plan, t, radius, leg_holes(plan, inside, shell))
+    free = free_along_bend(job, plan, t)
+    frame = AngleFrame(plan, sizes, radius, leg_holes(plan, inside, shell), slots, cheek_mm(plan, sizes), free)
     _check_foot(frame)
-    angle = _angle(job, frame)
-    gussets = _gussets(job, frame)
+    outline = foot_outline(job, frame)
+    angle = _angle(job, frame, outline)
+    reaches, gussets = _gussets(job, frame, outline)
+    cheeks, legs, leg_welds = saddle_parts(job, frame, outline)
     mount_bolts = tuple(_mount_bolt(job, frame, i) for i in range(len(plan.mounts)))
-    legs = tuple(_leg_bolt(job, frame, i) for i in range(len(frame.leg)))
+    leg_bolts = tuple(leg_bolt(job, plan, x, y, t, i) for i, (x, y) in enumerate(frame.leg))
+    height = _gusset_height_mm(frame)
     return BracketDesign(
         number=plan.number,
-        kind="gusseted L" if gussets else "plain L",
+        kind=plan.kind if plan.kind == "saddle" else "gusseted L" if gussets else "plain L",
         plan=plan,
         material=job.bracket.material,
         thickness_mm=t,
         inside_radius_mm=radius,
         angle=angle,
-        gussets=gussets,
-        hardware=(*mount_bolts, *legs),
-        welds=_welds(frame, angle, gussets),
+        gussets=(*gussets, *legs),
+        hardware=(*mount_bolts, *leg_bolts),
+        welds=(*_welds(frame, angle, gussets, reaches), *leg_welds),
         leg_bolts_mm=frame.holes_mm,
+        leg_at_mm=frame.leg,
         mount_bolts=mount_bolts,
+        mount_places=mount_places(outline, frame),
         a_mm=frame.a_mm,
         leg_top_mm=frame.leg_top_mm,
-        foot_out_mm=frame.foot_out_mm(plan.mounts[0]),
-        gusset_mm=_gusset_size(frame),
-        gusset_thickness_mm=GUSSET_MM,
-        gusset_places_mm=tuple(x + GUSSET_MM / 2.0 for x in frame.gussets),
+        foot_out_mm=frame.foot_out_mm,
+        gusset_mm=(height, max(reaches, default=0.0)),
+        gusset_thickness_mm=sizes.gusset_mm,
+        gusset_places_mm=tuple(_middle_mm(plan, g) for g in gussets),
+        gusset_reaches_mm=reaches,
+        foot_depth_mm=_foot_depth_mm(frame, outline),
+        bodies=_bodies(frame, outline, cheek_bodies(frame, outline)),
+        cheeks=cheeks,
     )
 
 
-def _check_foot(frame: _Frame) -> None:
+def _check_foot(frame: AngleFrame) -> None:
     """Holes keep 2 thicknesses of metal between edge and bend, in foot and leg (common rule 2 to 2.5 t, no source)."""
-    lowest = min(y for _, y in frame.leg) - bolt(LEG_BOLT).hole_medium_mm / 2.0 - frame.thickness_mm - frame.radius_mm
-    if lowest < 2.0 * frame.thickness_mm - 1e-6 and lowest < bolt(LEG_BOLT).washer_outer_mm / 2.0:
+    size, t = bolt(frame.plan.leg_bolt), frame.thickness_mm
+    lowest = min(y for _, y in frame.leg) - size.hole_medium_mm / 2.0 - frame.setback_mm
+    if lowest < 2.0 * t - 1e-6 and lowest < size.washer_outer_mm / 2.0:
         raise DesignError(
             f"bracket {frame.plan.number}",
             "the leg bolts keep clear of the bend",
             f"{lowest:.1f} mm between hole and bend",
             "Choose another arrangement or thinner bracket sheet.",
         )
-    for mount, (_, z) in zip(frame.plan.mounts, frame.mounts, strict=True):
-        clear = z - frame.thickness_mm - frame.radius_mm - bolt(mount.entry.thread).hole_medium_mm / 2.0
-        if clear < 2.0 * frame.thickness_mm - 1e-6:
+    for mount, slot, (_, z) in zip(frame.plan.mounts, frame.slots, frame.mounts, strict=True):
+        half = bolt(mount.entry.thread).hole_medium_mm / 2.0 + (slot.along_out_mm / 2.0 if slot else 0.0)
+        clear = z - frame.setback_mm - half
+        if clear < 2.0 * t - 1e-6:
             raise DesignError(
                 f"bracket {frame.plan.number} at mount {mount.name!r}",
                 "the mount hole keeps 2 sheet thicknesses from the bend",
-                f"{clear:.1f} mm of {2.0 * frame.thickness_mm:.1f} mm",
+                f"{clear:.1f} mm of {2.0 * t:.1f} mm",
                 "Choose another arrangement, thinner bracket sheet or a larger mount envelope.",
             )
 
 
-def _angle(job: Job, frame: _Frame) -> FoldedPlate:
+def _angle(job: Job, frame: AngleFrame, outline: FootOutline) -> FoldedPlate:
     """Leg as root flat, foot as its flange, bent outward from the wall."""
-    t, r, (low, high) = frame.thickness_mm, frame.radius_mm, frame.a_mm
-    number, length = frame.plan.number, high - low
-    bend = t + r
-    height = frame.leg_top_mm - bend
+    plan, t, (low, high), start = frame.plan, frame.thickness_mm, frame.a_mm, frame.setback_mm
+    number = plan.number
+    size = bolt(plan.leg_bolt)
     holes = tuple(
-        Hole(f"{number}-L{i + 1}", (x - low, y - bend), bolt(LEG_BOLT).hole_medium_mm, LEG_BOLT)
+        Hole(f"{number}-L{i + 1}", (x - low, y - start), size.hole_medium_mm, plan.leg_bolt)
         for i, (x, y) in enumerate(frame.leg)
     )
-    root = Profile(_clipped(length, height), holes)
-    depth = frame.foot_out_mm(frame.plan.mounts[0]) - bend
-    foot_holes = tuple(
-        Hole(f"{number}-H{i + 1}", (high - x, z - bend), bolt(m.entry.thread).hole_medium_mm, m.entry.thread)
-        for i, (m, (x, z)) in enumerate(zip(frame.plan.mounts, frame.mounts, strict=True))
-    )
-    foot = Flange(Profile(_clipped(length, depth), foot_holes), 0, Bend(0, 90.0, r, K_FACTOR))
-    origin = frame.pose.point((low, bend, 0.0))
-    pose = Pose(vec3(origin), frame.pose.axes)
+    root = Profile(_clipped(high - low, frame.leg_top_mm - start), holes)
+    foot_holes = tuple(_mount_hole(frame, i) for i in range(len(plan.mounts)))
+    foot = Flange(Profile(flange_loop(outline, frame), foot_holes), 0, Bend(0, plan.bend_deg, frame.radius_mm, K_FACTOR))
+    pose = Pose(vec3(plan.leg_pose.point((low, start, 0.0))), plan.leg_pose.axes)
     return FoldedPlate(number, "angle bracket", job.bracket.material, t, root, (foot,), pose, group="bracket")
+
+
+def _mount_hole(frame: AngleFrame, index: int) -> Hole:
+    """A mount's hole in the flange's own plane, whose x runs against the bend's."""
+    mount, (x, z), slot = frame.plan.mounts[index], frame.mounts[index], frame.slots[index]
+    centre, diameter = (frame.a_mm[1] - x, z - frame.setback_mm), bolt(mount.entry.thread).hole_medium_mm
+    name = f"{frame.plan.number}-H{index + 1}"
+    if slot is None:
+        return Hole(name, centre, diameter, mount.entry.thread)
+    angle = float(np.degrees(np.arctan2(slot.along[1], -slot.along[0]))) % 180.0
+    return Hole(name, centre, diameter, mount.entry.thread, slot.length_mm, 0.0 if abs(angle - 180.0) < 1e-9 else angle)
 
 
 def _clipped(length: float, height: float, clip: float = 10.0) -> tuple[tuple[float, float, float], ...]:
@@ -243,95 +155,89 @@ def _clipped(length: float, height: float, clip: float = 10.0) -> tuple[tuple[fl
     )
 
 
-def _gusset_size(frame: _Frame) -> tuple[float, float]:
-    """Height on the leg's face above the foot, and reach on the foot beyond the leg's face."""
-    t = frame.thickness_mm
-    return frame.leg_top_mm - t - 12.0, frame.foot_out_mm(frame.plan.mounts[0]) - t - 12.0
+def _middle_mm(plan: BracketPlan, gusset: Plate) -> float:
+    """Middle of a gusset's thickness along the bend."""
+    return float(plan.leg_pose.inverse_point(gusset.pose.origin_mm)[0]) - gusset.thickness_mm / 2.0
 
 
-def _gussets(job: Job, frame: _Frame) -> tuple[Plate, ...]:
-    """Gusset plates in the corner of leg and foot."""
-    height, reach = _gusset_size(frame)
-    notch = frame.radius_mm + 3.0
-    outline = (
-        (notch, 0.0, 0.0),
-        (reach, 0.0, 0.0),
-        (reach, TOE_MM, 0.0),
-        (TOE_MM, height, 0.0),
-        (0.0, height, 0.0),
-        (0.0, notch, 0.0),
-    )
-    t, plan = frame.thickness_mm, frame.plan
-    plates = []
-    for i, x in enumerate(frame.gussets):  # own x = w, own y = n, own z = -a
-        origin = frame.pose.point((x + GUSSET_MM, t, t))
-        pose = Pose(vec3(origin), (vec3(plan.w), vec3(plan.n), vec3(-plan.a)))
-        number = f"{plan.number}-G{i + 1}"
-        material_name, profile = job.bracket.material, Profile(outline)
-        plates.append(Plate(number, f"gusset {i + 1}", material_name, GUSSET_MM, profile, pose, group="bracket"))
-    return tuple(plates)
+def _gusset_height_mm(frame: AngleFrame) -> float:
+    """Height on the leg's inner face above the inner corner."""
+    return frame.leg_top_mm - frame.inner_mm - 12.0
 
 
-def _mount_bolt(job: Job, frame: _Frame, index: int) -> Hardware:
-    """Bolt into the vehicle's thread or through its sheet, washer under the head."""
-    mount, (x, z) = frame.plan.mounts[index], frame.mounts[index]
-    size, t = bolt(mount.entry.thread), frame.thickness_mm
-    sheet = mount.entry.sheet.thickness_mm if mount.entry.sheet else 3.0
-    grip = t + size.washer_thickness_mm
-    through = mount.entry.fixing == "through hole"
-    below = sheet + size.washer_thickness_mm + size.nut_height_mm + 2 * size.pitch_mm if through else 1.2 * size.diameter_mm
-    grip += sheet + size.washer_thickness_mm if through else 0.0
-    length = next_length_mm(size.size, t + size.washer_thickness_mm + below, f"bolt at mount {mount.name!r}")
-    head = frame.pose.point((x, t + size.washer_thickness_mm, z))
-    return Hardware(
-        f"{frame.plan.number}-MB{index + 1}",
-        "hex screw",
-        size.size,
-        job.bracket.bolt_class,
-        length,
-        grip,
-        vec3(head),
-        vec3(-frame.plan.n),
-        washers=2 if through else 1,
-        nuts=1 if through else 0,
-        holes=(f"{frame.plan.number}-H{index + 1}",),
-        joins=(frame.plan.number, mount.name),
-        group="bracket",
-    )
+def _gussets(job: Job, frame: AngleFrame, outline: FootOutline) -> tuple[tuple[float, ...], tuple[Plate, ...]]:
+    """Gusset plates in the corner of leg and foot, each as far along the foot as the foot is deep there; and these reaches."""
+    plan, t, wide = frame.plan, frame.thickness_mm, frame.sizes.gusset_mm
+    margin = 4.0 if plan.kind == "saddle" else 12.0
+    reaches: list[float] = []
+    plates: list[Plate] = []
+    for x in frame.gussets:
+        depth = frame.foot_out_mm if outline.square else outline.depth_mm(x - 4.0, x + wide + 4.0)
+        reach = depth - frame.inner_mm - margin
+        if reach < LEAST_REACH_MM:
+            continue
+        origin = plan.foot_pose.point((x + wide, t, frame.inner_mm))
+        pose = Pose(vec3(origin), (vec3(plan.out), vec3(plan.n), vec3(-plan.a)))  # own x along the foot, own y off it
+        number = f"{plan.number}-G{len(plates) + 1}"
+        profile = Profile(_gusset_loop(frame, reach))
+        plates.append(Plate(number, f"gusset {len(plates) + 1}", job.bracket.material, wide, profile, pose, group="bracket"))
+        reaches.append(reach)
+    return tuple(reaches), tuple(plates)
 
 
-def _leg_bolt(job: Job, frame: _Frame, index: int) -> Hardware:
-    """Bolt through the leg into the bar, washer under the head, short enough not to reach the wall."""
-    x, y = frame.leg[index]
-    size, t = bolt(LEG_BOLT), frame.thickness_mm
-    grip = t + size.washer_thickness_mm
-    length = next_length_mm(LEG_BOLT, grip + ENGAGEMENT_D * size.diameter_mm, f"leg bolt of {frame.plan.number}")
-    head = frame.pose.point((x, y, grip))
-    return Hardware(
-        f"{frame.plan.number}-LB{index + 1}",
-        "hex screw",
-        LEG_BOLT,
-        job.bracket.bolt_class,
-        length,
-        grip,
-        vec3(head),
-        vec3(-frame.plan.w),
-        washers=1,
-        holes=(f"{frame.plan.number}-L{index + 1}",),
-        joins=(frame.plan.number, "mounting bar"),
-        group="bracket",
-    )
+def _gusset_loop(frame: AngleFrame, reach: float) -> tuple[tuple[float, float, float], ...]:
+    """Along the foot, up the leg's inclined or upright face, with blunt ends and the corner cut out for the bend."""
+    height, notch = _gusset_height_mm(frame), frame.setback_mm - frame.inner_mm + 3.0
+    s = frame.plan.lean
+    c = (1.0 - s * s) ** 0.5
+
+    def on_leg(up: float, off: float) -> tuple[float, float, float]:
+        return (off * c - up * s, up * c + off * s, 0.0)
+
+    return ((notch, 0.0, 0.0), (reach, 0.0, 0.0), (reach, TOE_MM, 0.0), on_leg(height, TOE_MM), on_leg(height, 0.0),
+            on_leg(notch, 0.0))  # fmt: skip
 
 
-def _welds(frame: _Frame, angle: FoldedPlate, gussets: tuple[Plate, ...]) -> tuple[Weld, ...]:
+def _mount_bolt(job: Job, frame: AngleFrame, index: int) -> Hardware:
+    """Bolt into the vehicle's thread or through its sheet, washer under the head; in the middle of a slot."""
+    plan, (x, z) = frame.plan, frame.mounts[index]
+    washer = bolt(plan.mounts[index].entry.thread).washer_thickness_mm
+    head = plan.foot_pose.point((x, frame.thickness_mm + washer, z))
+    return mount_bolt(job, plan, index, frame.thickness_mm, vec3(head), plan.number)
+
+
+def _welds(frame: AngleFrame, angle: FoldedPlate, gussets: tuple[Plate, ...], reaches: tuple[float, ...]) -> tuple[Weld, ...]:
     """Double fillets of each gusset along leg and foot."""
-    height, reach = _gusset_size(frame)
-    notch, t = frame.radius_mm + 3.0, frame.thickness_mm
+    plan, t, inner = frame.plan, frame.thickness_mm, frame.inner_mm
+    height, notch = _gusset_height_mm(frame), frame.setback_mm - frame.inner_mm + 3.0
     welds = []
-    for i, gusset in enumerate(gussets):
-        x = float(frame.pose.inverse_point(gusset.pose.origin_mm)[0]) - GUSSET_MM / 2.0
-        for j, ends in enumerate((((x, t + notch, t), (x, t + height, t)), ((x, t, t + notch), (x, t, t + reach)))):
-            path = tuple(vec3(p) for p in frame.pose.point(ends))
-            number = f"{frame.plan.number}-W{2 * i + j + 1}"
-            welds.append(Weld(number, "double fillet", 3.5, path, (gusset.number, angle.number)))
+    for i, (gusset, reach) in enumerate(zip(gussets, reaches, strict=True)):
+        x = float(plan.foot_pose.inverse_point(gusset.pose.origin_mm)[0]) - frame.sizes.gusset_mm / 2.0
+        on_leg = plan.leg_pose.point(((x, inner + notch, t), (x, inner + height, t)))
+        on_foot = plan.foot_pose.point(((x, t, inner + notch), (x, t, inner + reach)))
+        for j, ends in enumerate((on_leg, on_foot)):
+            path = tuple(vec3(p) for p in ends)
+            number = f"{plan.number}-W{2 * i + j + 1}"
+            welds.append(Weld(number, "double fillet", frame.sizes.throat_mm, path, (gusset.number, angle.number)))
     return tuple(welds)
+
+
+def _foot_depth_mm(frame: AngleFrame, outline: FootOutline) -> float:
+    """Least depth of the foot between its mounts and the leg bolts nearest to them."""
+    xs = [x for x, _ in frame.mounts]
+    near = [min((b for b, _ in frame.leg), key=lambda b: abs(b - x)) for x in xs]
+    return min(frame.foot_out_mm, outline.depth_mm(min(xs + near), max(xs + near)))
+
+
+def _bodies(frame: AngleFrame, outline: FootOutline, legs: tuple[Body, ...]) -> tuple[Body, ...]:
+    """Leg and foot, each with the gussets' reach, as boxes; a foot that is no rectangle as strips; a saddle's legs with it."""
+    plan, (low, high) = frame.plan, frame.a_mm
+    number, thick = plan.number, frame.thickness_mm + HEAD_MM
+    start = CONTACT_MM + thick * abs(plan.lean)
+    found = [(f"leg of {number}", Extent((low, start, 0.0), (high, frame.leg_top_mm, thick)), plan.leg_pose)]
+    edges = [(low, 0.0, high, frame.foot_out_mm)] if outline.square else outline.boxes()
+    inner = thick * max(-plan.lean, 0.0)
+    found += [
+        (f"foot of {number}", Extent((a, CONTACT_MM, max(c, inner)), (b, thick, d)), plan.foot_pose) for a, c, b, d in edges
+    ]
+    return (*found, *legs)

@@ -7,17 +7,16 @@ Its axes: n, the mount's normal; w, the outward normal of the wall; a = n x w, a
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, replace
 from itertools import pairwise, product
 
 import numpy as np
 
 from layout.box.shell import Shell
 from layout.box.walls import LOOKS, WALLS, Wall, along, wall_of, walls_of
+from layout.brackets.planned import BracketPlan, PackMount
 from layout.errors import DesignError
-from layout.frames import DIRECTIONS, Array, Extent, Pose, Vec3, vec3
-from layout.job.bay import MountPoint
+from layout.frames import DIRECTIONS, Extent, Pose, Vec3, vec3
 from layout.job.model import Job
 from layout.stepped import Stepped
 
@@ -25,82 +24,23 @@ __all__ = ["WALLS", "BracketPlan", "PackMount", "along", "mounts_in_pack", "plan
 
 BAR_WIDTHS_MM = (100.0, 120.0, 140.0, 160.0)
 """Widths of flat bar that are tried for the mounting bars."""
-COLUMN_MM = 32.0
-"""Half the distance between the two columns of leg bolts on a bar: the gussets of a mount stand between them."""
-BOLT_EDGE_MM = 16.0
-"""Least distance of a leg bolt from the long edge of its bar: more than 1.5 d0 of M8."""
-ROW_PITCH_MM = 40.0
 END_MM = 40.0
 """Least way from a mount to the bracket's end along the bend: socket, gusset, weld and edge."""
 CORNER_MM = 46.0
 """From the vehicle's metal to the middle of a bar that the leg runs to square off it: foot, bend, socket, column."""
 REACH_MM = 260.0
-"""Greatest distance from the bar's face to a mount that an angle bracket is offered for."""
+"""Greatest distance from the bar's face to a mount that an angle bracket is offered for at first (our choice)."""
+FAR_REACH_MM = 340.0
+"""The same where nothing else is found: its checks decide."""
+STANDOFF_MM = (45.0, 320.0)
+"""Least and greatest distance from the bar's face to a mount that faces it, for a standoff: welds and a spanner in reach."""
+MOST_LEAN = 0.3
+"""Greatest sine of the angle between the mount's normal and the wall's plane for an angle bracket: 17 degrees (our choice)."""
 
 
 MOST_OPTIONS = 24
-
-
-@dataclass(frozen=True)
-class PackMount:
-    """A mount point in the pack's frame. normal: unit vector from the vehicle's metal into the free space."""
-
-    entry: MountPoint
-    at_mm: Vec3
-    normal: Vec3
-
-    @property
-    def name(self) -> str:
-        """Name as in the job file."""
-        return self.entry.name
-
-
-@dataclass(frozen=True)
-class BracketPlan:
-    """One bracket to be: its mounts, its wall, and the bars on that wall.
-
-    bars_u_mm: positions of the bars along the wall (x on left and right walls, y on fore and aft walls). rows_mm: distances
-    of the bolt rows from the mount plane along n (mount normal vertical), or heights z of the rows (normal horizontal).
-    bolts_u_mm: middle of each bar's four leg bolts along the wall, as near to a mount as the bar allows.
-    """
-
-    number: str
-    wall: str
-    mounts: tuple[PackMount, ...]
-    bars_u_mm: tuple[float, ...]
-    bar_face_mm: float
-    bar_width_mm: float
-    bolts_u_mm: tuple[float, ...]
-
-    @property
-    def bolt_edge_mm(self) -> float:
-        """Least distance of a leg bolt from the long edge of its bar."""
-        offs = (abs(a - b) for a, b in zip(self.bars_u_mm, self.bolts_u_mm, strict=True))
-        return self.bar_width_mm / 2.0 - COLUMN_MM - max(offs)
-
-    @cached_property
-    def w(self) -> Array:
-        """Outward normal of the wall."""
-        return np.array(DIRECTIONS[LOOKS[self.wall]])
-
-    @cached_property
-    def n(self) -> Array:
-        """Normal of the mounts."""
-        return np.array(self.mounts[0].normal)
-
-    @cached_property
-    def a(self) -> Array:
-        """Direction along the bend: n x w."""
-        return np.cross(self.n, self.w)
-
-    @property
-    def upright(self) -> bool:
-        """True where the mount normal is vertical, so that the bend runs along the wall."""
-        return abs(self.n[2]) > 0.5
-
-    def stand_mm(self, mount: PackMount) -> float:
-        """Distance of a mount from the bar's outer face, along w."""
-        return float(np.dot(mount.at_mm, self.w)) - self.bar_face_mm
+OTHER_KIND_MM = 200.0
+"""What a kind that is not the usual one at a place is put behind the usual ones, as if it were so much farther."""
 
 
 def mounts_in_pack(job: Job, frame: Pose) -> tuple[PackMount, ...]:
@@ -111,31 +51,41 @@ def mounts_in_pack(job: Job, frame: Pose) -> tuple[PackMount, ...]:
     )
 
 
-def plan_options(job: Job, frame: Pose, inside: Extent, shell: Shell) -> Iterator[tuple[BracketPlan, ...]]:
-    """Ways to reach every mount point, the shortest first.
+def plan_options(
+    job: Job, frame: Pose, inside: Extent, shell: Shell, leg_bolt: str = "M8", *, far: bool = False
+) -> Iterator[tuple[BracketPlan, ...]]:
+    """Ways to reach every mount point, the shortest first. far: with feet that reach further and may be cut back along the
+    bay's edge, which are offered only where no other way exists.
 
     Raises:
-        DesignError: a mount point that no angle bracket reaches; names the mount, the figure and the remedy.
+        DesignError: a mount point that no kind of bracket reaches; names the mount, the figure and the remedy.
     """
     mounts = mounts_in_pack(job, frame)
-    choices = [_walls_for(mount, inside, shell) for mount in mounts]
-    combinations = sorted(product(*choices), key=lambda c: (sum(cost for cost, _ in c), [wall for _, wall in c]))
+    choices = [ways_to(mount, inside, shell, FAR_REACH_MM if far else REACH_MM) for mount in mounts]
+    combinations = sorted(product(*choices), key=lambda c: (sum(way.cost_mm for way in c), [way.wall for way in c]))
     for combination in combinations[:MOST_OPTIONS]:
-        yield _plans(job, mounts, [wall for _, wall in combination], inside, shell)
+        plans = _plans(job, frame, mounts, combination, inside, shell, leg_bolt)
+        yield tuple(replace(p, cut=far) for p in plans)
 
 
-def _plans(job: Job, mounts: tuple[PackMount, ...], walls: list[str], inside: Extent, shell: Shell) -> tuple[BracketPlan, ...]:
-    """Brackets for mounts whose walls are chosen: one each, or one rail for several in line."""
-    groups: dict[tuple[str, Vec3, float, float], list[PackMount]] = {}
-    for mount, wall in zip(mounts, walls, strict=True):
+def _plans(
+    job: Job, frame: Pose, mounts: tuple[PackMount, ...], ways: tuple[Way, ...], inside: Extent, shell: Shell, leg_bolt: str
+) -> tuple[BracketPlan, ...]:
+    """Brackets for mounts whose walls are chosen: one each, or one rail for several on a line of the vehicle."""
+    groups: dict[tuple[str, str, Vec3, float, float], list[PackMount]] = {}
+    for mount, way in zip(mounts, ways, strict=True):
         level = round(float(np.dot(mount.at_mm, mount.normal)), 3)
-        stand = round(float(np.dot(mount.at_mm, DIRECTIONS[LOOKS[wall]])), 3)
-        groups.setdefault((wall, mount.normal, level, stand), []).append(mount)
+        line = round(mount.entry.at_mm[1 - along(way.wall)], 3)  # mounts on one rail of the vehicle, however the pack is turned
+        groups.setdefault((way.wall, way.kind, mount.normal, level, line), []).append(mount)
     plans: list[BracketPlan] = []
-    for (wall, *_), members in sorted(groups.items(), key=lambda item: item[1][0].name):
-        for run in _runs(members, wall_of(wall, inside), shell):
-            number = f"{job.job.drawing_number}-R{len(plans) + 1}"
-            plans.append(_plan(number, wall_of(wall, inside), tuple(run), shell))
+    for (wall, kind, *_), members in sorted(groups.items(), key=lambda item: item[1][0].name):
+        for run in _runs(members, wall_of(wall, inside), kind, shell):
+            slots = [m.entry.slots if m.entry.slots != "as brackets" else job.bracket.slots for m in run]
+            first = BracketPlan(
+                f"{job.job.drawing_number}-R{len(plans) + 1}", wall, tuple(run), (), 0.0, 0.0, (), kind, leg_bolt, frame,
+                0.0 if set(slots) == {"none"} else job.bracket.slot_length_mm,
+            )  # fmt: skip
+            plans.append(_placed(first, inside, shell))
     return tuple(plans)
 
 
@@ -144,34 +94,79 @@ def wall_face_mm(wall: str, inside: Extent, shell: Shell) -> float:
     return wall_of(wall, inside).outer_mm(shell.sheet_mm)
 
 
-def _walls_for(mount: PackMount, inside: Extent, shell: Shell) -> list[tuple[float, str]]:
-    """Walls from which a bracket reaches this mount, each with its cost: the way there in mm."""
-    normal = np.array(mount.normal)
-    if np.max(np.abs(normal)) < 1.0 - 1e-9:
-        raise DesignError(
-            f"bracket at mount {mount.name!r}",
-            "an angle bracket needs the mount's normal square to a wall of the box",
-            f"normal in the pack's axes {tuple(round(float(v), 3) for v in normal)}",
-            "Do not turn or rake the pack, or give this mount another normal.",
-        )
-    found: list[tuple[float, str]] = []
-    nearest = -np.inf
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to reach a mount: from which wall, with which kind of bracket, and how far it is (cost_mm)."""
+
+    cost_mm: float
+    wall: str
+    kind: str
+
+
+def ways_to(mount: PackMount, inside: Extent, shell: Shell, reach_mm: float = REACH_MM) -> list[Way]:
+    """Walls from which a bracket reaches this mount, each with the kind that follows from where the mount lies.
+
+    An angle stands on a mount whose normal lies in (or near) the wall's plane, a standoff on one that faces the wall. A
+    gusseted L unless the job names another kind; a saddle first where the job gives the rail under the mount.
+
+    Raises:
+        DesignError: no kind reaches it; names the mount, the figure and the remedy.
+    """
+    found: list[Way] = []
+    misses: list[tuple[float, str]] = []
     for wall in walls_of(inside):
-        if abs(float(normal @ wall.w)) > 0.5 or _too_short(wall, inside, shell, BAR_WIDTHS_MM[0]):
+        if _too_short(wall, inside, shell, BAR_WIDTHS_MM[0]):
             continue
+        lean = float(np.dot(mount.normal, wall.w))
         stand = float(np.dot(mount.at_mm, wall.w)) - wall.outer_mm(shell.sheet_mm) - shell.bar_mm
-        nearest = max(nearest, stand)
-        if not shell.mount_room_mm - 1e-6 <= stand <= REACH_MM:
-            continue
-        found.append((stand + 2.0 * _miss(mount, wall, shell), wall.name))
+        if abs(lean) <= MOST_LEAN:
+            found += _by_angle(mount, wall, stand, shell, reach_mm, misses)
+        elif lean < -1.0 + 1e-9:
+            found += _by_standoff(mount, wall, stand, shell, misses)
     if not found:
+        normal = tuple(round(v, 3) for v in mount.normal)
         raise DesignError(
             f"bracket at mount {mount.name!r}",
-            f"an angle bracket reaches {shell.mount_room_mm:g} to {REACH_MM:g} mm outside a mounting bar",
-            f"this mount lies {nearest:.0f} mm outside the nearest bar face",
-            "Choose another arrangement, move the box by other preferences, or give another mount point.",
+            f"a bracket ({mount.entry.bracket}) reaches this mount from a wall of the box",
+            "; ".join(text for _, text in sorted(misses)[:2]) or f"no wall beside or before its normal {normal}",
+            "Choose another arrangement, move the box by other preferences, or give another mount point or kind of bracket.",
         )
     return found
+
+
+def _by_angle(
+    mount: PackMount, wall: Wall, stand: float, shell: Shell, reach_mm: float, misses: list[tuple[float, str]]
+) -> list[Way]:
+    wanted, least = mount.entry.bracket, shell.mount_room_mm
+    if wanted == "standoff":
+        misses.append((abs(stand), f"{wall.name} wall: a standoff needs a mount that faces the wall"))
+        return []
+    if not least - 1e-6 <= stand <= reach_mm:
+        reach = f"{least:g} to {reach_mm:g} mm"
+        text = f"{wall.name} wall: {stand:.0f} mm outside its bar's face, an angle reaches {reach}"
+        misses.append((max(least - stand, stand - reach_mm), text))
+        return []
+    cost = stand + 2.0 * _miss(mount, wall, shell)
+    if wanted != "by position":
+        return [Way(cost, wall.name, wanted)]
+    usual = Way(cost, wall.name, "gusseted L")
+    if mount.entry.rail is None:
+        return [usual]
+    return [Way(cost, wall.name, "saddle"), replace(usual, cost_mm=cost + OTHER_KIND_MM)]
+
+
+def _by_standoff(mount: PackMount, wall: Wall, stand: float, shell: Shell, misses: list[tuple[float, str]]) -> list[Way]:
+    least, most = STANDOFF_MM
+    if mount.entry.bracket not in ("by position", "standoff"):
+        misses.append((0.0, f"{wall.name} wall: the mount faces it, where only a standoff fits"))
+    elif not least <= stand <= most:
+        text = f"{wall.name} wall: {stand:.0f} mm before its bar's face, a standoff reaches {least:g} to {most:g} mm"
+        misses.append((0.0, text))
+    elif _miss(mount, wall, shell) > 0.0 or not wall.bottom_mm <= mount.at_mm[2] <= wall.top_mm:
+        misses.append((0.0, f"{wall.name} wall: the mount faces it, but lies beyond its edge"))
+    else:
+        return [Way(stand + OTHER_KIND_MM, wall.name, "standoff")]
+    return []
 
 
 def _too_short(wall: Wall, inside: Extent, shell: Shell, bar_mm: float) -> bool:
@@ -193,58 +188,75 @@ def _miss(mount: PackMount, wall: Wall, shell: Shell) -> float:
     return max(low - u, u - high, 0.0)
 
 
-def _runs(members: list[PackMount], wall: Wall, shell: Shell) -> list[list[PackMount]]:
+def _runs(members: list[PackMount], wall: Wall, kind: str, shell: Shell) -> list[list[PackMount]]:
     """One bracket per mount, or one rail for all mounts of a line where one of them lies beyond the wall's end."""
     ordered = sorted(members, key=lambda m: m.at_mm[wall.along])
     upright = abs(members[0].normal[2]) > 0.5
-    if len(members) > 1 and upright and any(_miss(m, wall, shell) > 0.0 for m in members):
+    if kind != "standoff" and len(members) > 1 and upright and any(_miss(m, wall, shell) > 0.0 for m in members):
         return [ordered]
     return [[m] for m in ordered]
 
 
-def _plan(
-    number: str, wall: Wall, run: tuple[PackMount, ...], shell: Shell, bar_mm: float = BAR_WIDTHS_MM[0]
-) -> BracketPlan:
+def _placed(plan: BracketPlan, inside: Extent, shell: Shell, bar_mm: float | None = None) -> BracketPlan:
+    """The plan with its bars: as near to its mounts as the wall allows, the leg bolts on them nearer still."""
+    pattern, wall = plan.pattern, wall_of(plan.wall, inside)
+    bar_mm = bar_mm or next(b for b in BAR_WIDTHS_MM if b >= pattern.least_bar_mm)
     low, high = _usable(wall, shell, bar_mm)
-    face = wall.outer_mm(shell.sheet_mm) + shell.bar_mm
-    axis = wall.along
-    places = [min(max(m.at_mm[axis] + CORNER_MM * m.normal[axis], low), high) for m in run]
+    plan = replace(plan, bar_face_mm=wall.outer_mm(shell.sheet_mm) + shell.bar_mm, bar_width_mm=bar_mm, bar_mm=shell.bar_mm)
+    wanted = [_wanted_u(plan, m) for m in plan.mounts]
     bars: list[float] = []
-    for place in sorted(places):
+    for place in sorted(min(max(u, low), high) for u in wanted):
         if not bars or place - bars[-1] >= bar_mm + 10.0:
             bars.append(place)
-    if len(run) > 1 and len(bars) == 1:
+    if len(plan.mounts) > 1 and len(bars) == 1:
         bars = [low, high] if high - low >= bar_mm + 10.0 else bars
-    play = bar_mm / 2.0 - COLUMN_MM - BOLT_EDGE_MM
-    wished = [min((m.at_mm[axis] + CORNER_MM * m.normal[axis] for m in run), key=lambda u: abs(u - bar)) for bar in bars]
+    play = bar_mm / 2.0 - pattern.column_mm - pattern.edge_mm
+    wished = [min(wanted, key=lambda u: abs(u - bar)) for bar in bars]
     bolts = [min(max(u, bar - play), bar + play) for u, bar in zip(wished, bars, strict=True)]
-    return BracketPlan(number, wall.name, run, tuple(bars), face, bar_mm, tuple(bolts))
+    return replace(plan, bars_u_mm=tuple(bars), bolts_u_mm=tuple(bolts))
 
 
-def with_bars(plans: tuple[BracketPlan, ...], bar_mm: float, inside: Extent, shell: Shell) -> tuple[BracketPlan, ...]:
-    """The same plans with mounting bars of another width.
+def _wanted_u(plan: BracketPlan, mount: PackMount) -> float:
+    """Where along the wall a mount wants its bar: beside it, or where a leg that runs along the wall squares off it."""
+    axis = along(plan.wall)
+    if plan.facing or plan.upright:
+        return mount.at_mm[axis]
+    return float(plan.origin_mm[axis]) + CORNER_MM * mount.normal[axis]
+
+
+def with_bars(
+    plans: tuple[BracketPlan, ...], bar_mm: float, inside: Extent, shell: Shell, leg_bolt: str | None = None
+) -> tuple[BracketPlan, ...]:
+    """The same plans with mounting bars of another width, and leg bolts of another size where one is named.
 
     Raises:
-        DesignError: bars of neighbouring brackets on one wall would run into one another.
+        DesignError: the bars are too narrow for their bolts, or those of neighbouring brackets would run into one another.
     """
+    found = []
     for plan in plans:
+        changed = replace(plan, leg_bolt=leg_bolt or plan.leg_bolt)
+        least = next((b for b in BAR_WIDTHS_MM if b >= changed.pattern.least_bar_mm), None)
+        if least is None:
+            raise DesignError(f"mounting bars on the {plan.wall} wall", f"bars take two columns of {changed.leg_bolt}",
+                              f"{changed.pattern.least_bar_mm:g} mm needed", "Use smaller leg bolts.")  # fmt: skip
+        width = max(bar_mm, least)
         wall = wall_of(plan.wall, inside)
-        if _too_short(wall, inside, shell, bar_mm):
+        if _too_short(wall, inside, shell, width):
             raise DesignError(
                 f"mounting bar of {plan.number} on the {plan.wall} wall",
-                f"a bar of {bar_mm:g} mm stands between the wall's corners, clear of the step",
+                f"a bar of {width:g} mm stands between the wall's corners, clear of the step",
                 f"{np.subtract(*wall.usable_mm(shell.side_mm)[::-1]):.0f} mm of wall",
                 "Choose another arrangement, or another mount point.",
             )
-    found = tuple(_plan(p.number, wall_of(p.wall, inside), p.mounts, shell, bar_mm) for p in plans)
+        found.append(_placed(changed, inside, shell, width))
     for name in LOOKS:
-        places = sorted(u for p in found if p.wall == name for u in p.bars_u_mm)
-        for a, b in pairwise(places):
-            if b - a < bar_mm + 10.0:
+        places = sorted((u, p.bar_width_mm) for p in found if p.wall == name for u in p.bars_u_mm)
+        for (a, first), (b, second) in pairwise(places):
+            if b - a < (first + second) / 2.0 + 10.0:
                 raise DesignError(
                     f"mounting bars on the {name} wall",
-                    f"bars of {bar_mm:g} mm keep 10 mm between them",
+                    f"bars of {first:g} and {second:g} mm keep 10 mm between them",
                     f"{b - a:.0f} mm between their middles",
                     "Choose another arrangement, or mount points further apart.",
                 )
-    return found
+    return tuple(found)

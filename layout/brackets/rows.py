@@ -5,12 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from layout.box.shell import Shell
-from layout.brackets.plan import COLUMN_MM, ROW_PITCH_MM, BracketPlan, along
+from layout.box.walls import along
+from layout.brackets.planned import BracketPlan
 from layout.errors import DesignError
-from layout.frames import Extent
-
-EDGE_MM = 16.0
-"""Least distance of a leg bolt from the end of bar or leg: more than 1.5 d0 of M8."""
+from layout.frames import Array, Extent
 
 SOCKET_MM = 12.0
 """Room a leg bolt's socket and washer need from the bend and from the foot."""
@@ -25,43 +23,59 @@ def bar_holes(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tupl
     Raises:
         DesignError: the wall is too low for two rows of bolts above the foot of the bracket.
     """
-    low, high = _range(plan, inside, shell)
-    if high - low < ROW_PITCH_MM - 1e-9:
+    pattern = plan.pattern
+    low, high = _range(plan, bar, inside, shell)
+    if high - low < pattern.row_mm - 1e-9:
         raise DesignError(
             f"bracket {plan.number} at mount {plan.mounts[0].name!r}",
-            f"two rows of leg bolts {ROW_PITCH_MM:g} mm apart on the {plan.wall} wall",
+            f"two rows of leg bolts {pattern.row_mm:g} mm apart on the {plan.wall} wall",
             f"only {max(high - low, 0.0):.0f} mm of bar lies within reach of the bracket's leg",
             "Choose another arrangement or a higher box.",
         )
-    if plan.upright:
-        first = low if plan.n[2] > 0 else high - ROW_PITCH_MM
+    if plan.upright and not plan.facing:
+        first = low if plan.n[2] > 0 else high - pattern.row_mm
     else:
-        first = min(max(plan.mounts[0].at_mm[2] - ROW_PITCH_MM / 2.0, low), high - ROW_PITCH_MM)
-    heights = (first, first + ROW_PITCH_MM)
+        first = min(max(plan.mounts[0].at_mm[2] - pattern.row_mm / 2.0, low), high - pattern.row_mm)
+    heights = (first, first + pattern.row_mm)
     off = plan.bolts_u_mm[bar] - plan.bars_u_mm[bar]
-    direction = float(np.cross((0.0, 0.0, 1.0), plan.w)[along(plan.wall)])
-    return tuple((off * direction + x, z) for z in heights for x in (-COLUMN_MM, COLUMN_MM))
+    direction = float(_along_wall(plan)[along(plan.wall)])
+    return tuple((off * direction + x, z) for z in heights for x in (-pattern.column_mm, pattern.column_mm))
 
 
-def _range(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[float, float]:
-    """Heights between which leg bolts can sit."""
-    low = inside.min_mm[2] - shell.sheet_mm + EDGE_MM
-    high = inside.max_mm[2] - shell.flange_below_mm - EDGE_MM
-    if plan.upright:
-        level = plan.mounts[0].at_mm[2]
+def _range(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tuple[float, float]:
+    """Heights between which leg bolts of a bar can sit."""
+    edge = plan.pattern.edge_mm
+    low = inside.min_mm[2] - shell.sheet_mm + edge
+    high = inside.max_mm[2] - shell.flange_below_mm - edge
+    if plan.upright and not plan.facing:
+        room = BEND_ROOM_MM + SOCKET_MM + plan.pattern.edge_mm - 16.0
+        levels = [_level(plan, plan.bolts_u_mm[bar] + x) for x in (-plan.pattern.column_mm, plan.pattern.column_mm)]
         if plan.n[2] > 0:
-            low = max(low, level + BEND_ROOM_MM + SOCKET_MM)
+            low = max(low, max(levels) + room)
         else:
-            high = min(high, level - BEND_ROOM_MM - SOCKET_MM)
+            high = min(high, min(levels) - room)
     return low, high
+
+
+def _along_wall(plan: BracketPlan) -> Array:
+    """Own x of whatever lies on the wall: up x outward normal."""
+    return np.array((-plan.w[1], plan.w[0], 0.0))
+
+
+def _level(plan: BracketPlan, u_mm: float) -> float:
+    """Height at which the bend's corner meets the bars' face at a place along the wall: raked packs have it inclined."""
+    point = plan.bar_face_mm * plan.w
+    point[along(plan.wall)] = u_mm
+    level = float(np.dot(plan.mounts[0].at_mm, plan.n))
+    return (level - float(np.dot(point, plan.n))) / float(plan.n[2])
 
 
 def leg_holes(plan: BracketPlan, inside: Extent, shell: Shell) -> tuple[tuple[float, float, float], ...]:
     """All leg bolt places of a bracket on the bars' outer face, in the pack's frame."""
     places = []
+    h = _along_wall(plan)
     for bar, u in enumerate(plan.bars_u_mm):
         for x, z in bar_holes(plan, bar, inside, shell):
-            h = np.cross((0.0, 0.0, 1.0), plan.w)
             point = plan.bar_face_mm * plan.w + np.array((0.0, 0.0, z)) + x * h
             point[along(plan.wall)] += u
             places.append((float(point[0]), float(point[1]), float(point[2])))

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from layout.brackets.design import BracketDesign
-from layout.brackets.foot import foot_shape, level_mm
+from layout.brackets.foot import foot_shape
 from layout.brackets.plan import PackMount
+from layout.checks.box_column import BoxColumn, box_column_stiffness
 from layout.checks.bracket_stiffness import gusseted_l_stiffness, plain_l_stiffness
 from layout.checks.gussets import GussetedL
 from layout.frames import Array
@@ -16,15 +15,17 @@ def bracket_stiffness(bracket: BracketDesign, mount: PackMount) -> Array:
     """Stiffness at a mount point, shape (3, 3), symmetric and positive definite.
 
     From the beams of layout.checks.bracket_stiffness (own derivation, held against solid models in the tests): foot and
-    leg with their gussets where these stand on both sides of the mount, else the plain L. What the angle gives along the
-    bend between mount and bar is not in it: the envelope over mounts equally stiff, soft and slack covers it.
+    leg with their gussets where these stand on both sides of the mount, else the plain L; a standoff as a box column. What the
+    angle gives along the bend between mount and bar, and what the legs of a saddle add, is not in it: the envelope over mounts
+    equally stiff, soft and slack covers it.
     """
     shape = foot_shape(bracket, mount)
-    if isinstance(shape, GussetedL):
-        heights = np.array(bracket.leg_bolts_mm) @ bracket.plan.n - level_mm(bracket, mount)
-        own = gusseted_l_stiffness(shape, float(heights.mean()))
+    if isinstance(shape, BoxColumn):
+        own = box_column_stiffness(shape)
+    elif isinstance(shape, GussetedL):
+        own = gusseted_l_stiffness(shape, sum(y for _, y in bracket.leg_at_mm) / len(bracket.leg_at_mm))
     else:
         own = plain_l_stiffness(shape)
-    axes = np.column_stack([bracket.plan.a, bracket.plan.n, bracket.plan.w])
+    axes = bracket.plan.foot_axes.T
     k: Array = axes @ own @ axes.T
     return (k + k.T) / 2.0

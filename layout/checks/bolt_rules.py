@@ -99,6 +99,11 @@ EDGE_DISTANCE = Rule(
     {"d_0": D_0, "e": ("mm", "least edge distance of the hole")},
 )  # fmt: skip
 
+SLOT_EDGE = Rule(
+    "edge distance of a slot", "1.5 * d_0", "e", "mm", Source(f"{EC3} Table 3.3 (e_3, e_4 of slotted holes)", "memory"),
+    {"d_0": D_0, "e": ("mm", "from the slot's axis or the middle of its end to the nearest edge")},
+)  # fmt: skip
+
 PITCH = Rule(
     "bolt pitch", "k_p * d_0", "p", "mm", Source(f"{EC3} Table 3.3 (least pitch: 2.2 d_0 along, 2.4 d_0 across)", "memory"),
     {"k_p": ("-", "2.2 along the force, 2.4 across"), "d_0": D_0, "p": ("mm", "pitch to the next hole")},
@@ -136,7 +141,8 @@ SEPARATION = Rule(
 SLIP = Rule(
     "slip", "F_v", "k_s * n * mu * max(F_imin - 0.8 * F_t, 0) / gamma_M3", "N", Source(f"{EC3} 3.9.1, 3.9.2", "seen"),
     {
-        "F_v": F_V, "k_s": ("-", "1 for normal holes, 0.85 oversize"), "n": ("-", "number of friction planes"),
+        "F_v": F_V, "k_s": ("-", "1 normal holes, 0.85 oversize, along a slot 0.76 short, 0.63 long"),
+        "n": ("-", "number of friction planes"),
         "mu": ("-", "slip factor"), "F_imin": ("N", "least preload after settling"), "F_t": F_T,
         "gamma_M3": ("-", "partial factor"),
     },

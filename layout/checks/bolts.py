@@ -18,11 +18,17 @@ from layout.checks.rule import Check, not_checked
 from layout.errors import DesignError
 from layout.tables import BoltClass, BoltSize, Material, bolt, bolt_class, material
 
-HoleKind = Literal["normal", "oversize", "slot across"]
+HoleKind = Literal["normal", "oversize", "slot across", "slot along", "slot askew"]
+"""Slots: across or along the first direction of the force, or neither."""
 
 SMALL_BOLT = "EN 1993-1-8 covers M12 and above: used below that as an extension of its scope"
 OUT_OF_SCOPE_CLASS = "class 12.9 is not in EN 1993-1-8 Table 3.1: taken as an extension with the shear factor of 10.9"
-_HOLE_FACTOR = {"normal": 1.0, "oversize": 0.8, "slot across": 0.6}
+_HOLE_FACTORS = {
+    "normal": (1.0, 1.0), "oversize": (0.8, 0.8), "slot across": (0.6, 1.0), "slot along": (1.0, 0.6), "slot askew": (0.6, 0.6),
+}  # fmt: skip
+"""Share of the bearing resistance along the first and the second direction: 0.6 where a slot lies across it."""
+SLOT_EDGE_SHARE = 0.6
+"""Share of a head's edge that is left on the plate over a slot: 1 - 2 asin(d_0/d_w)/90 deg, 0.63 for M10 on its washer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +155,8 @@ def geometry_checks(part: str, case: str, ply: Ply) -> list[Check]:
     """Least edge distances and pitches (EN 1993-1-8:2005 Table 3.3)."""
     found = []
     if ply.e_1_mm is not None and ply.e_2_mm is not None:
-        found.append(rules.EDGE_DISTANCE.check(part, case, d_0=ply.hole_mm, e=min(ply.e_1_mm, ply.e_2_mm)))
+        rule = rules.SLOT_EDGE if ply.hole_kind.startswith("slot") else rules.EDGE_DISTANCE
+        found.append(rule.check(part, case, d_0=ply.hole_mm, e=min(ply.e_1_mm, ply.e_2_mm)))
     for factor, pitch in ((2.2, ply.p_1_mm), (2.4, ply.p_2_mm)):
         if math.isfinite(pitch):
             found.append(rules.PITCH.check(part, case, k_p=factor, d_0=ply.hole_mm, p=pitch))
@@ -172,12 +179,10 @@ def bearing_checks(
         "d": size.diameter_mm, "d_0": ply.hole_mm, "t": ply.thickness_mm, "f_u": ply.ultimate_mpa(), "f_ub": grade.fub_mpa,
         "gamma_M2": rules.GAMMA_M2,
     }  # fmt: skip
-    factor = _hole_factor(ply)
-    found = [rule.check(part, case, note, F_1=abs(force_1_n), c_h=factor, **along, **shared)]
+    first, second_factor = _hole_factors(ply)
+    found = [rule.check(part, case, note, F_1=abs(force_1_n), c_h=first, **along, **shared)]
     if force_2_n:
-        # a slot lies across one direction only: the other one keeps its full factor
-        second = rule.check(part, case, note, F_1=abs(force_2_n), c_h=1.0 if ply.hole_kind == "slot across" else factor,
-                            **across, **shared)  # fmt: skip
+        second = rule.check(part, case, note, F_1=abs(force_2_n), c_h=second_factor, **across, **shared)
         found.append(second)
         found.append(
             rules.BEARING_SKEW.check(
@@ -203,6 +208,8 @@ def pull_checks(
     shared = {"F_t": _pulling(tension_n), "t": ply.thickness_mm, "f_u": ply.ultimate_mpa(), "gamma_M2": rules.GAMMA_M2}
     note = "washers are not counted in punching" if washer_mm else ""
     head = size.cap_diameter_mm if cap_head else size.mean_head_diameter_mm
+    if ply.hole_kind.startswith("slot"):
+        head, note = SLOT_EDGE_SHARE * head, "over a slot 0.6 of the head's edge is counted"
     found = [rules.PUNCHING.check(part, case, note, d_m=head, **shared)]
     if ply.thickness_mm <= 4.0:
         width = max(washer_mm or 0.0, size.cap_diameter_mm if cap_head else size.hex_af_mm)
@@ -226,10 +233,10 @@ def _thin_and_single(part: str, case: str, size: BoltSize, ply: Ply, shear_n: fl
     return found
 
 
-def _hole_factor(ply: Ply) -> float:
-    if ply.hole_kind not in _HOLE_FACTOR:
-        raise DesignError("hole", "kind of hole is not known", repr(ply.hole_kind), f"Use one of {', '.join(_HOLE_FACTOR)}.")
-    return _HOLE_FACTOR[ply.hole_kind]
+def _hole_factors(ply: Ply) -> tuple[float, float]:
+    if ply.hole_kind not in _HOLE_FACTORS:
+        raise DesignError("hole", "kind of hole is not known", repr(ply.hole_kind), f"Use one of {', '.join(_HOLE_FACTORS)}.")
+    return _HOLE_FACTORS[ply.hole_kind]
 
 
 def _shear_plane(size: BoltSize, grade: BoltClass, threads_in_plane: bool) -> tuple[float, float]:

@@ -75,7 +75,8 @@ class PlainL:
 
     foot_arm_mm: from the mount hole to the inner face of the upright. leg_arm_mm: from the middle of the foot's thickness to
     the lowest row of fixings in the upright. width_mm: along the bend. holes_mm: sum of the hole diameters in that row.
-    washer_mm: washer on the foot. welded: a weld crosses one of the sections (heat-affected zone counts).
+    washer_mm: washer on the foot. welded: a weld crosses one of the sections (heat-affected zone counts). lean: sine of the
+    angle by which foot and upright are not square (a force normal to the foot then also bends the upright over its arm).
     """
 
     grade: str
@@ -87,6 +88,7 @@ class PlainL:
     holes_mm: float = 0.0
     washer_mm: float = 0.0
     welded: bool = False
+    lean: float = 0.0
 
     def __post_init__(self) -> None:
         sizes = {"thickness": self.thickness_mm, "width": self.width_mm, "arm of the foot": self.foot_arm_mm}
@@ -161,7 +163,8 @@ def leg_values(bracket: PlainL, across: Any, normal: Any, along: Any, factor: fl
         "b": b, "k_c": 1.0 if factor == 4.0 else curvature_factor(r, t), **shared,
     }  # fmt: skip
     upright = {
-        "N": normal, "M_1": normal * to_middle + along * bracket.leg_arm_mm, "M_2": across * bracket.leg_arm_mm,
+        "N": normal, "M_1": normal * (to_middle + bracket.lean * bracket.leg_arm_mm) + along * bracket.leg_arm_mm,
+        "M_2": across * bracket.leg_arm_mm,
         "V": (along**2 + across**2) ** 0.5, "T": across * to_middle, "b": b - bracket.holes_mm, "c_p": factor, **shared,
     }  # fmt: skip
     return foot, bend, upright

@@ -80,6 +80,7 @@ class GussetedL:
     clear_mm: clear width between the two gussets beside the hole (with one gusset: twice the way to it). reach_mm,
     height_mm: gusset along the foot and along the upright; nose_mm: its blunt end. throat_mm: of its fillets, both sides.
     notch_mm: cut out of the gusset's corner for the bend; no weld there. washer_mm, hole_mm: washer on the foot, hole in it.
+    restraint: of the strip under the bolt by what holds its edges.
     """
 
     grade: str
@@ -97,6 +98,7 @@ class GussetedL:
     notch_mm: float
     washer_mm: float
     hole_mm: float
+    restraint: float = RESTRAINT
 
     def __post_init__(self) -> None:
         if self.gussets < 1:
@@ -168,8 +170,8 @@ def _strip(part: str, case: str, bracket: GussetedL, force_n: Force, strength: d
 @lru_cache(maxsize=512)
 def _strip_sizes(bracket: GussetedL) -> dict[str, float]:
     return {
-        "k_f": RESTRAINT, "s": bracket.clear_mm, "d_w": min(bracket.washer_mm, bracket.clear_mm), "b_e": bracket.strip_mm,
-        "t": bracket.thickness_mm,
+        "k_f": bracket.restraint, "s": bracket.clear_mm, "d_w": min(bracket.washer_mm, bracket.clear_mm),
+        "b_e": bracket.strip_mm, "t": bracket.thickness_mm,
     }  # fmt: skip
 
 

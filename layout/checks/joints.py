@@ -17,6 +17,11 @@ from layout.tables import bolt, bolt_class, torque_coefficient
 SHARE_LOW, SHARE_HIGH = 0.1, 0.4
 """Bounds on the bolt's share C of the external tension (Shigley ch. 8 range; typical steel joint 0.25)."""
 
+SLOT_FACTOR = {"short": 0.76, "long": 0.63}
+"""k_s for a force along a slot, EN 1993-1-8:2005 Table 3.6 (across it 0.85 and 0.70: not less)."""
+SHORT_SLOT_MM = 4.0
+"""A slot not more than this longer than wide is short for bolts up to M14 (EN 1090-2 Table 11, from memory)."""
+
 SLIP_FACTOR = {"untreated": 0.2, "wire-brushed": 0.3, "blasted": 0.4}
 """Slip factors of classes D, C and B, EN 1993-1-8:2005 Table 3.7 (values seen in published section tables)."""
 
@@ -76,28 +81,31 @@ def slip_check(
     *,
     slip_factor: float = 0.2,
     planes: int = 1,
-    oversize: bool = False,
+    hole_factor: float = 1.0,
     state: Literal["service", "ultimate"] = "service",
 ) -> Check:
-    """Slip of one bolt's share of the joint, with the least preload in place of the code's controlled preload."""
+    """Slip of one bolt's share of the joint (hole_factor: k_s, 1 for a normal hole), with the least preload in place of
+    the code's controlled preload.
+    """
     b, g = bolt(set_to.size), bolt_class(set_to.grade)
     note = "preload by torque with its scatter in place of controlled tightening (EN 1090-2)"
     extra = scope_note(b, g)
     return rules.SLIP.check(
-        part, case, f"{note}; {extra}" if extra else note, F_v=abs(shear_n), k_s=0.85 if oversize else 1.0, n=float(planes),
+        part, case, f"{note}; {extra}" if extra else note, F_v=abs(shear_n), k_s=hole_factor, n=float(planes),
         mu=slip_factor, F_imin=set_to.low_n, F_t=_pull(tension_n),
         gamma_M3=rules.GAMMA_M3_SERVICE if state == "service" else rules.GAMMA_M3,
     )  # fmt: skip
 
 
 def road_joint_checks(
-    part: str, case: str, set_to: Preload, tension_n: float, shear_n: float, *, slip_factor: float = 0.2
-) -> list[Check]:
+    part: str, case: str, set_to: Preload, tension_n: float, shear_n: float, *, slip_factor: float = 0.2,
+    hole_factor: float = 1.0,
+) -> list[Check]:  # fmt: skip
     """Proof load, separation and slip together: what road loads ask of a joint."""
     return [
         proof_check(part, case, set_to, tension_n),
         separation_check(part, case, set_to, tension_n),
-        slip_check(part, case, set_to, tension_n, shear_n, slip_factor=slip_factor),
+        slip_check(part, case, set_to, tension_n, shear_n, slip_factor=slip_factor, hole_factor=hole_factor),
     ]
 
 

@@ -96,12 +96,21 @@ class Envelope(Entry):
     height_mm: Length = Field(default=120.0, alias="height")
 
 
+class Rail(Entry):
+    """What a mount point sits on top of, where it is a rail: its width, and which way it runs."""
+
+    width_mm: Length = Field(alias="width", ge=20.0, le=250.0)
+    along: Literal["x", "y"]
+
+
 class MountPoint(Entry):
     """An existing hole or thread of the vehicle. normal: from the vehicle's metal into the free space.
 
     fixing: what is there: a thread in the metal, a nut welded behind it, a plain hole for a through bolt, or a rivet nut
     (which gets no credit in crash cases unless the job says so). edge_distance_mm: from the hole's middle to the nearest
-    edge of that metal; where not given, the least that a bolt is permitted is assumed.
+    edge of that metal; where not given, the least that a bolt is permitted is assumed. rail: the rail it sits on, middle of its
+    width under the hole (a saddle reaches down both its sides). bracket: the kind; "by position": what reaches it. slots:
+    whether this mount's hole in the bracket is a slot, and along which of the vehicle's axes; "as brackets": as [bracket].
     """
 
     name: str = Field(min_length=1)
@@ -113,3 +122,5 @@ class MountPoint(Entry):
     edge_distance_mm: Length | None = Field(default=None, alias="edge_distance")
     envelope: Envelope = Envelope()
     bracket: Literal["by position", "plain L", "gusseted L", "saddle", "standoff"] = "by position"
+    rail: Rail | None = None
+    slots: Literal["as brackets", "none", "x", "y"] = "as brackets"

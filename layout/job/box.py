@@ -118,3 +118,7 @@ class BracketStyle(Entry):
     """Thickness of the bracket's plates; chosen by the program where the job does not say."""
     finish: str = ""
     """Of the brackets' parts, in the fabricator's words."""
+    slots: Literal["none", "x", "y"] = "none"
+    """The vehicle's axis along which the mount bolts can be moved in the feet before they are tightened."""
+    slot_length_mm: Length = Field(default=10.0, alias="slot_length", ge=2.0, le=40.0)
+    """How far a bolt can be moved in all: the distance between the end centres of a slot."""

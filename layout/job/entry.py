@@ -17,9 +17,13 @@ Direction = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 
 
 class Entry(BaseModel):
-    """A table of the job file: frozen, no unknown keys."""
+    """A table of the job file: frozen, no unknown keys.
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, use_attribute_docstrings=True)
+    What stands under a field as a docstring becomes its description in the schema (see schema.py). Validators are built when
+    first needed: once for the whole job rather than once per table.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, defer_build=True)
 
 
 @dataclass(frozen=True)

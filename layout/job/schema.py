@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import ast
+import inspect
+from functools import cache
+from itertools import pairwise
 from typing import Any
 
+from layout.job.entry import Entry
 from layout.job.model import Job
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -11,10 +16,38 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 def job_schema() -> dict[str, Any]:
     """The schema as plain data. Keys are the file's; text with units must match its kind's pattern."""
+    _describe()
     shared: dict[str, dict[str, Any]] = {}
     plain = _tidy(Job.model_json_schema(by_alias=True, mode="validation"), shared)
     definitions = {**plain.pop("$defs"), **shared}
     return {"$schema": DIALECT, "title": "boxwright job file", **plain, "$defs": definitions}
+
+
+@cache
+def _describe() -> None:
+    """Give every field the docstring under it as its description."""
+    tables = _below(Entry)
+    for table in tables:
+        written = _docstrings(table)
+        for name, field in table.model_fields.items():
+            field.description = field.description or written.get(name)
+    for table in tables:
+        table.model_rebuild(force=True)
+
+
+def _below(table: type[Entry]) -> list[type[Entry]]:
+    return [found for one in table.__subclasses__() for found in (one, *_below(one))]
+
+
+def _docstrings(table: type[Entry]) -> dict[str, str]:
+    """Text that stands directly under the fields of a table, by the fields' names."""
+    body = ast.parse(inspect.getsource(table)).body[0]
+    found: dict[str, str] = {}
+    for field, text in pairwise(body.body if isinstance(body, ast.ClassDef) else []):
+        named = isinstance(field, ast.AnnAssign) and isinstance(field.target, ast.Name)
+        if named and isinstance(text, ast.Expr) and isinstance(text.value, ast.Constant) and isinstance(text.value.value, str):
+            found[field.target.id] = inspect.cleandoc(text.value.value)  # type: ignore[attr-defined]
+    return found
 
 
 def _tidy(node: Any, shared: dict[str, dict[str, Any]]) -> Any:

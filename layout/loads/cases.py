@@ -52,6 +52,11 @@ class LoadCase:
     note: str = ""
 
     @property
+    def on_single_mounts(self) -> bool:
+        """Whether it loads each mount on its own, by a rule about single attachments: then no mount helps another."""
+        return self.group == "crash" and not any(self.acceleration_g)
+
+    @property
     def no_slip(self) -> bool:
         """Whether joints must not slip: in service, not in a crash."""
         return self.group in ("road", "gravity")

@@ -7,43 +7,77 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from layout.arrangement import Arrangement, PlacedEquipment, PlacedModule
+from layout.box.carrier_room import carrier_mm
 from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Extent, Pose, vec3
 from layout.job.model import Job
 from layout.job.module import ModuleType
 from layout.packing.between import between_mounts
 from layout.packing.bodies import Body
+from layout.packing.equipment_fit import gap_mm
 from layout.packing.goal import Spot
 from layout.packing.hung import PLATE_MM
+from layout.packing.reach import is_reached, nearest_ways, ways_to_reach
 from layout.packing.scores import scores_of
 from layout.packing.series import wire
 from layout.packing.sites import Site
 from layout.packing.slide import Frame, Layout, slide
+from layout.space.judge_arrangement import zone_of
+from layout.stepped import Stepped
+
+MOST_TRIED = 4
+"""Ways to reach the mounts that are tried for one draft."""
 
 
 @dataclass(frozen=True)
 class Draft:
-    """Spots found in a site for an order of wishes, before they are slid. strict: the first wish gives nothing up."""
+    """Spots found in a site for an order of wishes, before they are slid. strict: the first wish gives nothing up.
+
+    layers: modules that stand level stay level.
+    """
 
     site: Site
     bodies: tuple[Body, ...]
     spots: tuple[Spot, ...]
     order: tuple[str, ...]
     strict: bool = False
+    layers: bool = False
 
 
 def built(job: Job, shell: Shell, draft: Draft) -> Arrangement | None:
     """The arrangement of a draft; None where the bodies cannot be slid into place within the limits."""
     site = draft.site
-    frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets, shell.beside_mm)
-    layout = slide(Layout(draft.spots, site.limit), draft.bodies, frame, draft.order, draft.strict)
+    layout = _slid(job, shell, draft)
     if layout is None:
         return None
-    layout = between_mounts(job, layout, draft.bodies, frame, draft.order)
     modules, inside_box = _placed(layout.spots, draft.bodies)
+    inside_box = off_the_floor(job, inside_box, modules, layout.inside, shell)
     equipment = (*inside_box, *_hung(site, layout), *_in_bay(job, site.pose))
     one = Arrangement(site.pose, modules, layout.inside, equipment, wire(modules, job.pack.series, job.pack.parallel))
     return replace(one, scores=scores_of(one))
+
+
+def _slid(job: Job, shell: Shell, draft: Draft) -> Layout | None:
+    """The draft's bodies slid; with the walls where brackets reach every mount, if there are such places.
+
+    A stepped box is left where it is: it has more walls that brackets may reach from.
+    """
+    site = draft.site
+    frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets, beside_mm=shell.beside_mm)
+    start = Layout(draft.spots, site.limit, level=draft.layers)
+    free = slide(start, draft.bodies, frame, draft.order, draft.strict)
+    if free is None:
+        return None
+    ways = [] if isinstance(site.limit, Stepped) else ways_to_reach(job, site.pose, shell, site.limit)
+    middle = between_mounts(job, free, draft.bodies, frame, draft.order)
+    if not ways or is_reached(ways, middle.inside):
+        return middle
+    for way in nearest_ways(ways, middle.inside)[:MOST_TRIED]:
+        reached = slide(start, draft.bodies, replace(frame, faces=way), draft.order, draft.strict)
+        if reached is not None:
+            moved = between_mounts(job, reached, draft.bodies, frame, draft.order)
+            return moved if is_reached(ways, moved.inside) else reached
+    return middle
 
 
 def _placed(spots: tuple[Spot, ...], bodies: tuple[Body, ...]) -> tuple[tuple[PlacedModule, ...], tuple[PlacedEquipment, ...]]:
@@ -59,6 +93,29 @@ def _placed(spots: tuple[Spot, ...], bodies: tuple[Body, ...]) -> tuple[tuple[Pl
         else:
             equipment.append(PlacedEquipment(body.kind, pose, stand.wall, False))
     return tuple(modules), tuple(equipment)
+
+
+def off_the_floor(
+    job: Job, pieces: tuple[PlacedEquipment, ...], modules: tuple[PlacedModule, ...], inside: Extent, shell: Shell
+) -> tuple[PlacedEquipment, ...]:
+    """Equipment that lies in the way of the bars on the floor put above them, where there is room for it."""
+    floor = shell.room(inside).min_mm[2]
+    bars = max((carrier_mm(job, kind) for kind in job.modules), default=0.0)
+    found: list[PlacedEquipment] = []
+    for piece in pieces:
+        up = floor + bars + shell.liner_mm - piece.extent.min_mm[2]
+        raised = replace(piece, pose=Pose(vec3(np.add(piece.pose.origin_mm, (0.0, 0.0, up))), piece.pose.axes))
+        others = [o.extent for o in pieces if o is not piece]
+        others += [body for m in modules for body in (m.extent.grown(m.kind.gap_mm), _zone(m)) if body is not None]
+        room = raised.extent.max_mm[2] <= inside.max_mm[2] - 1e-6
+        clear = all(gap_mm(raised.extent, o) >= -1e-6 for o in others)
+        found.append(raised if bars > 0.0 and up > 0.0 and room and clear else piece)
+    return tuple(found)
+
+
+def _zone(module: PlacedModule) -> Extent | None:
+    own = zone_of(module)
+    return None if own is None else own.seen_from(module.pose)
 
 
 def _hung(site: Site, layout: Layout) -> tuple[PlacedEquipment, ...]:

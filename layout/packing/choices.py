@@ -5,30 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 
-from layout.arrangement import Arrangement
-from layout.box.shell import Shell
 from layout.frames import Array
 from layout.job.model import Job
 from layout.packing.bodies import Body
-from layout.packing.build import Draft, built
+from layout.packing.build import Draft
 from layout.packing.clock import Clock
 from layout.packing.count import Filled
-from layout.packing.equipment_fit import equipment_violations
 from layout.packing.goal import PLAIN_WISHES, PlainWish, Question, Spot, place_costs, push_of, spots_of
-from layout.packing.greedy import conflicts, greedy
+from layout.packing.greedy import Conflicts, greedy
+from layout.packing.layers import layered
 from layout.packing.places import Places, places_in
-from layout.packing.scores import FIGURES, best_first, shared_places, undominated, words
 from layout.packing.sites import Site
-from layout.space.bay import Bay
-from layout.space.judge_arrangement import judge_arrangement
-
-MOST_LISTED, WANTED = 8, 5
-"""Arrangements listed at most; and when time is up."""
-SHARED = 0.7
-"""Arrangements that share more than this part of their modules' places are the same choice."""
 
 POLISHED_SITES = 3
 GREEDY_ROUNDS = 15
@@ -41,11 +32,12 @@ SOLVER_WORK = 1.0
 
 @dataclass(frozen=True)
 class Aim:
-    """An order of wishes, the first one strict or not, and the stands allowed."""
+    """An order of wishes, the first one strict or not, the stands allowed, and whether modules stand in layers only."""
 
     order: tuple[PlainWish, ...]
     strict: bool
     bodies: tuple[Body, ...]
+    layers: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,7 +53,7 @@ class Start:
 
     def draft(self, spots: tuple[Spot, ...]) -> Draft:
         """Spots found here as a draft."""
-        return Draft(self.site, self.aim.bodies, spots, self.aim.order, self.aim.strict)
+        return Draft(self.site, self.aim.bodies, spots, self.aim.order, self.aim.strict, self.aim.layers)
 
 
 def own_order(job: Job) -> tuple[PlainWish, ...]:
@@ -71,11 +63,18 @@ def own_order(job: Job) -> tuple[PlainWish, ...]:
 
 
 def aims(job: Job, bodies: tuple[Body, ...]) -> list[Aim]:
-    """The job's own order; each wish first in turn, nothing of it given up; then only stands of one habit at a time."""
+    """The job's own order, then each wish first in turn, nothing of it given up: each in upright layers first, then free."""
     own = own_order(job)
     out = [Aim(own, False, bodies)]
     out += [Aim((wish, *(w for w in own if w != wish)), True, bodies) for wish in PLAIN_WISHES]
-    return out
+    on_base = on_their_bases(bodies)
+    return [a for aim in out for a in ([replace(aim, bodies=on_base, layers=True)] if on_base else []) + [aim]]
+
+
+def on_their_bases(bodies: tuple[Body, ...]) -> tuple[Body, ...]:
+    """The bodies with all modules on their bases; () where a type must not stand so."""
+    kept = tuple(replace(b, stands=tuple(s for s in b.stands if not b.is_module or s.up == "+z")) for b in bodies)
+    return kept if all(b.stands for b in kept) else ()
 
 
 def habits(bodies: tuple[Body, ...]) -> Iterator[tuple[Body, ...]]:
@@ -102,12 +101,20 @@ def _weight(aim: Aim, question: Question, places: Places) -> Array:
 def start_in(site: Site, aim: Aim, count: int, seed: int) -> Start | None:
     """The places of a site for an aim, with a greedy answer if it reaches the count; None where nothing can stand."""
     question = Question(site.room, site.pose, aim.bodies, count, aim.order, aim.strict)
-    places = places_in(site.room, aim.bodies, push_of(site.pose, aim.order))
+    along, across, up = push_of(site.pose, aim.order)
+    places = places_in(site.room, aim.bodies, (along, across, "low" if aim.layers else up))
     if not places.count:
         return None
+    if not aim.layers:
+        return _started(site, aim, question, places, seed)
+    found = [_started(site, aim, question, p, seed) for p in layered(places, aim.bodies, site.room, count)]
+    return min(found, key=lambda s: s.worth, default=None)
+
+
+def _started(site: Site, aim: Aim, question: Question, places: Places, seed: int) -> Start:
     weight = _weight(aim, question, places)
-    taken = greedy(places, aim.bodies, conflicts(places), weight, count, GREEDY_ROUNDS, seed)
-    if len(taken) < count + sum(b.least for b in aim.bodies if not b.is_module):
+    taken = greedy(places, aim.bodies, Conflicts(places), weight, question.count, GREEDY_ROUNDS, seed)
+    if len(taken) < question.count + sum(b.least for b in aim.bodies if not b.is_module):
         return Start(aim, question, places, site, None, np.inf)
     return Start(aim, question, places, site, taken, float(weight[taken].sum()))
 
@@ -123,28 +130,29 @@ def drafts(job: Job, bodies: tuple[Body, ...], filled: list[Filled], count: int,
         best += starts
         yield from (s.draft(spots_of(s.question, s.places, s.taken)) for s in starts if s.taken is not None)
     used = list({(s.site.pose, s.site.limit): s.site for s in best}.values())
-    early = clock.share(0.3)
-    for kept in habits(bodies):
-        for start in _starts(used, Aim(own, False, kept), count, seed, early):
+    early, on_base = clock.share(0.3), on_their_bases(bodies)
+    for kept in habits(on_base or bodies):
+        for start in _starts(used, Aim(own, False, kept, bool(on_base)), count, seed, early):
             if start.taken is not None:
                 yield start.draft(spots_of(start.question, start.places, start.taken))
     yield from _exact(best, seed, clock)
 
 
 def _exact(starts: list[Start], seed: int, clock: Clock) -> Iterator[Draft]:
-    """Exact answers for every aim, two at a time, in the same order on every run; none once time is up."""
+    """Exact answers for every aim, two at a time, in the same order on every run, layers first; none once time is up."""
     if clock.left() < EXACT_FROM_S:
         return
     from layout.packing.solve import best_places  # slow to import
 
     pool = ThreadPoolExecutor(2)
     try:
-        for rank in range(POLISHED_SITES):
+        for rank, layers in product(range(POLISHED_SITES), (True, False)):
             if clock.left() <= 0.0:
                 return
             asked = [
                 (s, pool.submit(best_places, s.question, s.places, SOLVER_WORK, seed, s.taken, clock.left))
                 for s in _ranked(starts, rank)
+                if s.aim.layers == layers
             ]
             for start, answer in asked:
                 spots = answer.result().spots
@@ -170,51 +178,8 @@ def _ranked(starts: list[Start], rank: int) -> list[Start]:
     seen: dict[tuple[object, ...], int] = {}
     out = []
     for start in starts:
-        key = (start.aim.order, start.aim.strict)
+        key = (start.aim.order, start.aim.strict, start.aim.layers)
         at = seen.get(key, 0)
         seen[key] = at + 1
         out += [start] if at == rank else []
     return out
-
-
-def choose(
-    job: Job, bay: Bay, shell: Shell, bodies: tuple[Body, ...], filled: list[Filled], count: int, seed: int, clock: Clock
-) -> tuple[list[Arrangement], list[str]]:
-    """Arrangements of `count` modules, best first by the job's wishes, and what the judge had against those dropped."""
-    pool: list[Arrangement] = []
-    for draft in drafts(job, bodies, filled, count, seed, clock):
-        one = built(job, shell, draft)
-        pool += [one] if one is not None else []
-        if pool and clock.left() <= 0.0:
-            break
-    kept: list[Arrangement] = []
-    dropped: list[str] = []
-    for one in best_first(job.pack.prefer, undominated(pool)):
-        enough = MOST_LISTED if clock.left() > 0.0 else WANTED
-        if len(kept) >= enough or any(shared_places(one, other) > SHARED for other in kept):
-            continue
-        wrong = [*judge_arrangement(job, bay, one, shell), *equipment_violations(bay, one, shell)]
-        if wrong:
-            dropped.append(str(wrong[0]))
-        else:
-            kept.append(one)
-    return [replace(one, best_at=_best_at(one, kept) or _nearly_best_at(one, kept)) for one in kept], dropped
-
-
-def _nearly_best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:
-    """For one that is best at nothing: the wish in which the fewest others are better."""
-    better = {
-        wish: sum(sign * other.scores[name] > sign * one.scores[name] + 1e-6 for other in listed)
-        for wish, (name, sign, _) in FIGURES.items()
-    }
-    wish = min(better, key=lambda w: better[w])
-    return (f"number {better[wish] + 1} of {len(listed)} in {words(wish, one.scores)}",)
-
-
-def _best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:
-    best = [
-        wish
-        for wish, (name, sign, _) in FIGURES.items()
-        if all(sign * one.scores[name] >= sign * other.scores[name] - 1e-6 for other in listed)
-    ]
-    return tuple(words(wish, one.scores) for wish in best)

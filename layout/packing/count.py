@@ -10,7 +10,7 @@ import numpy as np
 from layout.packing.bodies import Body
 from layout.packing.clock import Clock
 from layout.packing.goal import Question, Spot, spots_of
-from layout.packing.greedy import conflicts, greedy
+from layout.packing.greedy import Conflicts, greedy
 from layout.packing.places import places_in
 from layout.packing.sites import Site
 from layout.stepped import Stepped
@@ -77,7 +77,7 @@ def fill(site: Site, bodies: tuple[Body, ...], most: int, seed: int) -> Filled:
     if not places.count:
         return nothing
     weight = places.low.sum(axis=1).astype(float)
-    taken = greedy(places, bodies, conflicts(places), weight, most, GREEDY_ROUNDS, seed)
+    taken = greedy(places, bodies, Conflicts(places), weight, most, GREEDY_ROUNDS, seed)
     if any(b.least > sum(places.body[k] == i for k in taken) for i, b in enumerate(bodies)):
         return nothing
     count = sum(bodies[places.body[k]].is_module for k in taken)

@@ -7,28 +7,43 @@ from numpy.typing import NDArray
 
 from layout.frames import Array
 from layout.packing.bodies import Body
-from layout.packing.places import Places
+from layout.packing.places import Ints, Places
 
 Bools = NDArray[np.bool_]
 
 
-def conflicts(places: Places) -> Bools:
-    """Which places exclude which, shape (n, n): bodies nearer than the gap, or a body in a clear zone; itself included."""
-    low, high = places.low, places.low + places.size
-    reach = high + places.gap
-    clash = np.ones((places.count, places.count), dtype=bool)
-    for a in range(3):
-        clash &= (low[:, None, a] < reach[None, :, a]) & (low[None, :, a] < reach[:, None, a])
-    zone = np.ones_like(clash)
-    for a in range(3):
-        zone &= (places.zone_low[:, None, a] < high[None, :, a]) & (low[None, :, a] < places.zone_high[:, None, a])
-    clash |= zone | zone.T
-    np.fill_diagonal(clash, True)
-    return clash
+class Conflicts:
+    """Which places exclude which: bodies nearer than the gap, or a body in a clear zone; worked out for a place when asked."""
+
+    def __init__(self, places: Places) -> None:
+        p = self.places = places
+        # one row per axis and end, each contiguous
+        self.low, self.high = np.ascontiguousarray(p.low.T), np.ascontiguousarray((p.low + p.size).T)
+        self.zoned = bool((p.zone_high > p.zone_low).all(axis=1).any())
+        self.zone_low, self.zone_high = np.ascontiguousarray(p.zone_low.T), np.ascontiguousarray(p.zone_high.T)
+
+    def of(self, k: int) -> Bools:
+        """The places that place k excludes, shape (n,); itself included."""
+        gap = self.places.gap
+        clash = self._meet(self.low, self.high, self.low[:, k] - gap, self.high[:, k] + gap)
+        if self.zoned:
+            clash |= self._meet(self.zone_low, self.zone_high, self.low[:, k], self.high[:, k])
+            clash |= self._meet(self.low, self.high, self.zone_low[:, k], self.zone_high[:, k])
+        clash[k] = True
+        return clash
+
+    @staticmethod
+    def _meet(low: Ints, high: Ints, from_: Ints, to: Ints) -> Bools:
+        """Boxes (3, n) that overlap one box; an empty box overlaps none that has its edges on it."""
+        clash = (low[0] < to[0]) & (high[0] > from_[0])
+        for a in (1, 2):
+            clash &= low[a] < to[a]
+            clash &= high[a] > from_[a]
+        return clash
 
 
 def greedy(
-    places: Places, bodies: tuple[Body, ...], clash: Bools, weight: Array, count: int, rounds: int, seed: int
+    places: Places, bodies: tuple[Body, ...], clash: Conflicts, weight: Array, count: int, rounds: int, seed: int
 ) -> list[int]:
     """The best of many greedy rounds: most bodies, then least weight. weight: of each place, less is better.
 
@@ -52,7 +67,7 @@ def greedy(
 
 
 def _round(
-    order: NDArray[np.int64], places: Places, clash: Bools, limit: NDArray[np.int64], module: Bools, count: int
+    order: NDArray[np.int64], places: Places, clash: Conflicts, limit: NDArray[np.int64], module: Bools, count: int
 ) -> list[int]:
     free = np.ones(places.count, dtype=bool)
     left, modules = limit.copy(), count
@@ -63,7 +78,7 @@ def _round(
             return taken
         k = int(alive[0])
         taken.append(k)
-        free &= ~clash[k]
+        free &= ~clash.of(k)
         left[places.body[k]] -= 1
         if left[places.body[k]] == 0:
             free &= places.body != places.body[k]

@@ -30,6 +30,9 @@ FIGURES: dict[str, tuple[str, float, float]] = {
     "serviceable": ("modules_in_the_way", -1.0, 0.05),
 }
 
+NOT_HELD = "modules_not_held"
+"""Figure of an arrangement whose making was looked at: modules that cannot be held or put in (all where no box can be made)."""
+
 
 def scores_of(arrangement: Arrangement) -> dict[str, float]:
     """Figures by name.
@@ -80,12 +83,17 @@ def _covers(upper: Extent, lower: Extent) -> bool:
 
 
 def no_worse(a: dict[str, float], b: dict[str, float]) -> bool:
-    """Whether figures a are at least as good as b in every wish."""
-    return all(sign * (a[name] - b[name]) >= -1e-6 for name, sign, _ in FIGURES.values())
+    """Whether figures a are at least as good as b in every wish, and no more modules are left without hold."""
+    return a.get(NOT_HELD, 0.0) <= b.get(NOT_HELD, 0.0) and all(
+        sign * (a[name] - b[name]) >= -1e-6 for name, sign, _ in FIGURES.values()
+    )
 
 
 def best_first(order: tuple[str, ...], arrangements: list[Arrangement]) -> list[Arrangement]:
-    """Sorted by the wishes in order. Figures within what counts as no difference of the best are as good as the best."""
+    """Those that can be made first, then sorted by the wishes in order.
+
+    Figures within what counts as no difference of the best are as good as the best.
+    """
     wishes = [*order, *(w for w in FIGURES if w not in order)]
 
     if not arrangements:
@@ -93,7 +101,7 @@ def best_first(order: tuple[str, ...], arrangements: list[Arrangement]) -> list[
     best = {w: max(FIGURES[w][1] * a.scores[FIGURES[w][0]] for a in arrangements) for w in wishes}
 
     def key(a: Arrangement) -> tuple[float, ...]:
-        out: list[float] = []
+        out = [a.scores.get(NOT_HELD, 0.0)]
         for wish in wishes:
             name, sign, same = FIGURES[wish]
             same = 0.01 * a.scores["packed_mass_kg"] if wish == "ahead_of_axle" else same

@@ -13,10 +13,12 @@ from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
 from layout.packing.bodies import Body, bodies_of
 from layout.packing.build import stated_extent
-from layout.packing.choices import choose
+from layout.packing.choices import on_their_bases
 from layout.packing.clock import Clock, Stop, clock_for
 from layout.packing.count import Filled, Progress, fill_all, fill_exactly, volume_most
-from layout.packing.sites import Ground, Site, bounding_site, plain_sites, poses_to_try, sites_in
+from layout.packing.listed import Listed, choose
+from layout.packing.reach import within_reach
+from layout.packing.sites import Ground, Site, bounding_site, largest_only, plain_sites, poses_to_try, sites_in
 from layout.packing.steps import stepped_sites
 from layout.space.bay import Bay, Obstacle
 from layout.space.judge import inside_free_space
@@ -39,6 +41,9 @@ CHOICE_AFTER = 0.75
 
 STEPS_AFTER = 0.5
 """Share of the time for rectangular boxes where stepped ones are allowed."""
+
+UPRIGHT_SITES = 10
+"""Sites in which modules on their bases are counted, where not all can be held."""
 
 MORE_S = 6.0
 """Seconds at most for the question how many more than the number asked for would fit."""
@@ -122,21 +127,30 @@ def arrange(
     fullest = [f for f in known.filled if f.count == count]
     with ThreadPoolExecutor(1) as beside:
         roomy = beside.submit(_of_all_there_are, ask, known, clock)
-        found, dropped = choose(job, ask.bay, ask.shell, bodies, fullest, count, seed, clock)
+        listed = choose(job, ask.bay, ask.shell, bodies, fullest, count, seed, clock)
         bound = roomy.result()
-    if not found:
-        raise _nothing(ask, known.filled, known.bound, dropped)
+    if not listed.arrangements:
+        raise _nothing(ask, known.filled, known.bound, listed.dropped)
     if progress is not None:
         progress(count, bound)
-    left = known.poses_left
-    notes = [_usable(job, count), *([f"not all angles were tried: {left} left"] if left else [])]
-    notes += [_outline_note(job, plain, count)] if allowed else []
-    notes += [f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}"] if dropped else []
     took = time.monotonic() - began
     proven = count >= min(bound, required or bound)
     by_plain = (plain.count, plain.bound) if allowed and known is not plain else None
-    said = "; ".join(n for n in notes if n)
-    return SearchResult(required, tuple(found), bound, proven, took, "true geometry", said, by_plain)
+    said = "; ".join(_notes(ask, plain, known, listed))
+    return SearchResult(required, listed.arrangements, bound, proven, took, "true geometry", said, by_plain, listed.makings)
+
+
+def _notes(ask: _Ask, plain: _Known, known: _Known, listed: Listed) -> list[str]:
+    """What to say beside the count."""
+    dropped = listed.dropped
+    notes = [
+        _usable(ask.job, known.count),
+        _easier_to_hold(ask, known, listed.makings[0].lost(known.count)),
+        f"not all angles were tried: {known.poses_left} left" if known.poses_left else "",
+        _outline_note(ask.job, plain, known.count) if ask.job.box.outline == "stepped" else "",
+        f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}" if dropped else "",
+    ]
+    return [n for n in notes if n]
 
 
 @dataclass(frozen=True)
@@ -181,8 +195,7 @@ def _on_grid(ask: _Ask, known: _Known, clock: Clock) -> _Known:
         if filled and early.left() <= 0.0:
             break
         left -= 1
-        sites = sites_in(ask.ground(ask.coarse_mm), pose)
-        filled += fill_all(sites, ask.bodies, ask.most, ask.seed, early, ask.progress, known.count)
+        filled += _filled_at(ask, pose, early, known.count)
     each = (time.monotonic() - began) / max(len(poses) - left, 1)
     filled.sort(key=lambda f: -f.count)
     if not filled or filled[0].count < ask.most:
@@ -192,6 +205,20 @@ def _on_grid(ask: _Ask, known: _Known, clock: Clock) -> _Known:
     if now.count < ask.most:
         now = replace(now, bound=min(known.bound, _bound(ask, now, clock)))
     return now
+
+
+def _filled_at(ask: _Ask, pose: Pose, clock: Clock, reached: int) -> list[Filled]:
+    """Sites of one angle filled greedily: those from which brackets reach every mount.
+
+    All sites where there are none of these, or too few modules go into them.
+    """
+    sites = sites_in(ask.ground(ask.coarse_mm), pose)
+    in_reach = largest_only(within_reach(ask.job, ask.shell, sites))
+    filled = fill_all(in_reach, ask.bodies, ask.most, ask.seed, clock, ask.progress, reached)
+    required = 1 if ask.job.pack.count == "max" else ask.job.pack.count
+    if max((f.count for f in filled), default=0) < required:
+        filled += fill_all(sites, ask.bodies, ask.most, ask.seed, clock, ask.progress, reached)
+    return filled
 
 
 def _with_steps(ask: _Ask, plain: _Known, steps: tuple[float, ...], clock: Clock) -> _Known:
@@ -283,6 +310,19 @@ def _of_all_there_are(ask: _Ask, known: _Known, clock: Clock) -> int:
     return max(bound, _step_bound(ask, known, soon)) if ask.job.box.outline == "stepped" else bound
 
 
+def _easier_to_hold(ask: _Ask, known: _Known, lost: int) -> str:
+    """For "max", where not all modules can be held: how many fit when all stand on their bases, which bars hold more easily."""
+    bodies = on_their_bases(ask.bodies)
+    if ask.job.pack.count != "max" or not lost or not bodies:
+        return ""
+    sites = [f.site for f in known.filled if f.count][:UPRIGHT_SITES]
+    found = fill_all(sites, bodies, ask.most, ask.seed, Clock(time.monotonic() + 1.0), None)
+    count = max((f.count for f in found), default=0)
+    if not 0 < count < known.count:
+        return ""
+    return f'{count} fit with all modules on their bases, which bars hold more easily (write count = {count}, or up = ["+z"])'
+
+
 def _usable(job: Job, count: int) -> str:
     """For "max": what the series and parallel numbers make of the count."""
     group = job.pack.series * job.pack.parallel
@@ -293,7 +333,7 @@ def _usable(job: Job, count: int) -> str:
     return f"of {count} modules, {count // group * group} can be used in groups of {group} (series times parallel)"
 
 
-def _nothing(ask: _Ask, filled: list[Filled], bound: int, dropped: list[str] | None = None) -> NothingFits:
+def _nothing(ask: _Ask, filled: list[Filled], bound: int, dropped: tuple[str, ...] | None = None) -> NothingFits:
     count = 0 if dropped is not None or not filled else filled[0].count
     wanted = "not one module" if ask.job.pack.count == "max" else f"fewer than the {ask.job.pack.count} modules asked for"
     text = f"{wanted} can be placed in one box in this bay: {count} were placed, {bound} is an upper bound"

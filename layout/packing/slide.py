@@ -7,7 +7,7 @@ fixed, the best positions for each wish are a linear programme (HiGHS), solved w
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from itertools import combinations
+from itertools import combinations, pairwise
 from math import ceil, floor
 
 import numpy as np
@@ -18,32 +18,42 @@ from layout.packing.goal import TOLERANCE, Spot
 from layout.packing.hung import Pocket
 from layout.packing.linear import least
 from layout.packing.places import zone_axis
+from layout.packing.reach import Span
 from layout.packing.slide_step import INSIDE_HIGH, INSIDE_LOW, StepLines
 from layout.stepped import Stepped
 
 WALL_REACH_MM = 15.0
 """Equipment served through a cover stands at most this far from the liner of that wall."""
 
+SAME_LEVEL_MM = 0.05
 EPS = 1e-7
 
 
 @dataclass(frozen=True)
 class Layout:
-    """What stands where, and the inside of the box's walls. hung: low corners of what hangs outside, in order."""
+    """What stands where, and the inside of the box's walls. hung: low corners of what hangs outside, in order.
+
+    level: modules whose bases lie level stay level.
+    """
 
     spots: tuple[Spot, ...]
     inside: Extent
     hung_mm: tuple[tuple[float, float, float], ...] = ()
+    level: bool = False
 
 
 @dataclass(frozen=True)
 class Frame:
-    """What a layout must stay within: limits of the inside; what liner and lid take; what hangs on the outside."""
+    """What a layout must stay within: limits of the inside; what liner and lid take; what hangs on the outside.
+
+    faces: further limits of the inside's faces.
+    """
 
     pose: Pose
     limit: Extent
     liner_mm: float
     pockets: tuple[Pocket, ...] = ()
+    faces: tuple[Span, ...] = ()
     beside_mm: float = 0.0
     """Kept from the walls where it is more than the liner: the bend between floor and wall."""
 
@@ -148,6 +158,8 @@ class _Programme:
         self.rows = _Rows(self.width)
         self._inside()
         self._apart()
+        if layout.level:
+            self._level()
         self._hung()
         self.plain_rows = len(self.rows.limits)
         self._ahead()
@@ -193,6 +205,14 @@ class _Programme:
     def _apart(self) -> None:
         for a, b, axis, distance in _separations(self.spots, self.bodies):
             self.rows.add({_low(a, axis): 1.0, _low(b, axis): -1.0}, -(distance + self.stand(a).size_mm[axis]))
+
+    def _level(self) -> None:
+        modules = [k for k, s in enumerate(self.spots) if self.bodies[s.body].is_module]
+        modules.sort(key=lambda k: self.spots[k].low_mm[2])
+        for a, b in pairwise(modules):
+            if self.spots[b].low_mm[2] - self.spots[a].low_mm[2] < SAME_LEVEL_MM:
+                self.rows.add({_low(a, 2): 1.0, _low(b, 2): -1.0}, 0.0)
+                self.rows.add({_low(a, 2): -1.0, _low(b, 2): 1.0}, 0.0)
 
     def _hung(self) -> None:
         for k, pocket in enumerate(self.frame.pockets):
@@ -263,8 +283,11 @@ class _Programme:
     def bounds(self, step_mm: float) -> list[tuple[float | None, float | None]]:
         """Limits of the variables, drawn in to multiples of a step where one is given."""
         low, high = self.frame.limit.min_mm, self.frame.limit.max_mm
-        inside = [_drawn_in(low[a], high[a], step_mm) for a in range(3)]
-        out: list[tuple[float | None, float | None]] = [*inside, *inside]
+        inside = [_drawn_in(low[a], high[a], step_mm) for a in (0, 1, 2, 0, 1, 2)]
+        for span in self.frame.faces:
+            least, most = _drawn_in(span.low_mm, span.high_mm, step_mm)
+            inside[span.face] = (max(inside[span.face][0], least), min(inside[span.face][1], most))
+        out: list[tuple[float | None, float | None]] = list(inside)
         out += [(None, None)] * (3 * len(self.spots))
         for pocket in self.frame.pockets:
             ends = [(pocket.limit.min_mm[a], pocket.limit.max_mm[a] - pocket.size_mm[a]) for a in range(3)]

@@ -11,6 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 Push = Literal["low", "high", "middle"]
 
 
@@ -79,10 +81,13 @@ def starts_of_all(asked: list[Edge], edges: set[Edge], gap: int, room: int, push
         return [sorted(s) for s in low]
     if push == "high":
         return [sorted(s) for s in high]
-    marks = sorted({0, room + 1}.union(*low, *high))
-    best = min(marks, key=lambda t: sum(_meet_size(a, b, t) for a, b in zip(low, high, strict=True)))
+    best = _fewest(low, high, room)
     return [sorted({v for v in a if v < best} | {v for v in b if v >= best}) for a, b in zip(low, high, strict=True)]
 
 
-def _meet_size(low: set[int], high: set[int], mark: int) -> int:
-    return sum(v < mark for v in low) + sum(v >= mark for v in high)
+def _fewest(low: list[set[int]], high: list[set[int]], room: int) -> int:
+    """The threshold that leaves the fewest starts: those from low below it and those from high at or above it."""
+    below, above = (np.sort(np.array([v for one in sets for v in one], dtype=np.int64)) for sets in (low, high))
+    marks = np.unique(np.concatenate([[0, room + 1], below, above]))
+    left = np.searchsorted(below, marks) + len(above) - np.searchsorted(above, marks)
+    return int(marks[np.argmin(left)])

@@ -30,12 +30,13 @@ OFF_MM = 0.01
 
 @dataclass(frozen=True)
 class Access:
-    """Whether one thing can be reached, from which side, and what to know about it."""
+    """Whether one thing can be reached, from which side, and what to know about it. under: what lies over it and comes out."""
 
     name: str
     side: str
     possible: bool
     note: str
+    under: tuple[str, ...] = ()
 
 
 def service_access(job: Job, arrangement: Arrangement, bay: Bay, shell: Shell) -> tuple[Access, ...]:
@@ -116,11 +117,11 @@ def _terminals(arrangement: Arrangement, shell: Shell, module: PlacedModule) -> 
     seen = zone.seen_from(Pose(module.pose.origin_mm, module.pose.axes))
     top = arrangement.inside.max_mm[2] + shell.flange_above_mm
     shaft = Extent(vec3(np.array(seen.min_mm) + 1e-6), (seen.max_mm[0] - 1e-6, seen.max_mm[1] - 1e-6, top))
-    others = [("module", m.id, m.extent) for m in arrangement.modules if m is not module]
-    others += [("", e.kind.name, e.extent) for e in arrangement.equipment if not e.outside]
-    over = [f"{kind} {name}".strip() for kind, name, body in others if meets(shaft, body)]
+    others = [(m.id, m.extent) for m in arrangement.modules if m is not module]
+    others += [(e.kind.name, e.extent) for e in arrangement.equipment if not e.outside]
+    over = tuple(name for name, body in others if meets(shaft, body))
     width, depth = sorted((seen.size_mm[0], seen.size_mm[1]), reverse=True)
     name = f"terminals of {module.id}"
     if over:
-        return Access(name, "+z", False, f"under {', '.join(over)}: reached once that is out")
+        return Access(name, "+z", False, f"under {', '.join(over)}: reached once that is out", over)
     return Access(name, "+z", True, f"from above with the lid off, {width:.0f} x {depth:.0f} mm clear")

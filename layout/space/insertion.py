@@ -26,10 +26,9 @@ from layout.space.model import Bay
 from layout.space.obstacle import Obstacle
 from layout.space.offsets import Lattice, joined, lattice_of, offset_axes, shortest
 from layout.space.opened import opened, outermost
-from layout.space.removal import removal_order
 from layout.space.turning import turns
 
-__all__ = ["WAY_CLEARANCE_MM", "insertion_path", "removal_order"]
+__all__ = ["WAY_CLEARANCE_MM", "insertion_path"]
 
 WAY_CLEARANCE_MM = 3.0
 """Clearance on the way in: common practice for a box let down by hand or hoist, no source."""

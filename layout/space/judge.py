@@ -149,13 +149,18 @@ def _lattice(body: Extent, pose: Pose) -> Array:
 
 def is_clear(bay: Bay, body: Extent, pose: Pose, clearance_mm: float) -> bool:
     """Whether a box keeps the clearance from everything and lies in the space (the same test, answered at once)."""
+    return not too_near(bay, body, pose, clearance_mm)
+
+
+def too_near(bay: Bay, body: Extent, pose: Pose, clearance_mm: float) -> str:
+    """Name of the first thing that a box does not keep the clearance from; "" if none. A scan's far side is not asked."""
     judged = drawn_in(body, TOLERANCE_MM)
     for obstacle in bay.obstacles:
         want = clearance_mm + obstacle.margin_mm
         got, _ = distance_to(obstacle, judged, pose, want + 1.0)
         if got <= 0.0 or got < want:
-            return False
-    return is_in_space(bay, vec3(pose.point(body.centre_mm)))
+            return obstacle.name
+    return "" if is_in_space(bay, vec3(pose.point(body.centre_mm))) else OUTSIDE
 
 
 def least_clearance(bay: Bay, body: Extent, pose: Pose, reach_mm: float) -> tuple[float, str]:

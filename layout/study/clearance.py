@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 
@@ -10,47 +10,57 @@ from layout.arrangement import Arrangement
 from layout.box.shell import Shell
 from layout.box.walls import STEP_WALLS, walls_of
 from layout.brackets.design import BracketDesign
-from layout.frames import Extent, Pose, vec3
+from layout.frames import Extent, Pose, bounding, vec3
 from layout.space.bay import Bay
-from layout.space.judge import Violation, inside_free_space
+from layout.space.judge import Violation, inside_free_space, too_near
 from layout.stepped import Stepped, parts_of
-
-CONTACT_MM = 0.01
-"""Drawn off the foot's underside, which lies on the vehicle's metal."""
 
 
 def bracket_bodies(bracket: BracketDesign) -> tuple[tuple[str, Extent, Pose], ...]:
-    """Leg and foot (each with the gussets' reach) as boxes in the bracket's own frame, with its pose in the pack's frame."""
-    plan, t = bracket.plan, bracket.thickness_mm
-    level = float(np.dot(plan.mounts[0].at_mm, plan.n))
-    pose = Pose(vec3(level * plan.n + plan.bar_face_mm * plan.w), (vec3(plan.a), vec3(plan.n), vec3(plan.w)))
-    low, high = bracket.a_mm
-    head = 10.0
-    return (
-        (f"leg of {bracket.number}", Extent((low, CONTACT_MM, 0.0), (high, bracket.leg_top_mm, t + head)), pose),
-        (f"foot of {bracket.number}", Extent((low, CONTACT_MM, 0.0), (high, t + head, bracket.foot_out_mm)), pose),
-    )
+    """Boxes that hold all of a bracket, each in its own frame, with its pose in the pack's frame."""
+    return bracket.bodies
 
 
 def bracket_conflicts(bay: Bay, arrangement: Arrangement, shell: Shell, brackets: tuple[BracketDesign, ...]) -> list[Violation]:
     """What the brackets run into: bounds of the bay, keep-outs, the lid flange, equipment outside the box, one another."""
-    bodies = [body for bracket in brackets for body in bracket_bodies(bracket)]
+    found = [fault for bracket in brackets for fault in bay_conflicts(bay, arrangement, bracket)]
+    return [*found, *crowding(arrangement, shell, brackets)]
+
+
+def bay_conflicts(bay: Bay, arrangement: Arrangement, bracket: BracketDesign) -> list[Violation]:
+    """What in the bay one bracket runs into."""
+    bodies = [(name, extent, arrangement.frame.then(pose)) for name, extent, pose in bracket_bodies(bracket)]
+    return [fault for name, extent, pose in bodies for fault in inside_free_space(bay, extent, pose, 0.0, name)]
+
+
+def met_in_bay(bay: Bay, arrangement: Arrangement, bracket: BracketDesign) -> str:
+    """Name of the first thing in the bay that one bracket runs into; "" where there is none."""
+    for name, extent, pose in bracket_bodies(bracket):
+        placed = arrangement.frame.then(pose)
+        met = too_near(bay, extent, placed, 0.0)
+        if not met and bay.scan is not None:  # beyond the scanned surface?
+            met = next((fault.with_what for fault in inside_free_space(bay, extent, placed, 0.0, name)), "")
+        if met:
+            return met
+    return ""
+
+
+def crowding(arrangement: Arrangement, shell: Shell, brackets: tuple[BracketDesign, ...]) -> list[Violation]:
+    """Where brackets meet the lid flange, equipment outside the box, or one another."""
     found: list[Violation] = []
-    for name, extent, pose in bodies:
-        found += inside_free_space(bay, extent, arrangement.frame.then(pose), 0.0, name)
     solid = [("the lid flange", slab) for slab in shell.slabs(arrangement.inside)]
     solid += [(e.kind.name, e.extent) for e in arrangement.equipment if e.outside]
-    for name, extent, pose in bodies:
-        seen = extent.seen_from(pose)
-        found += [_overlap(name, other, seen, box) for other, box in solid if _meet(seen, box)]
+    around = {bracket.number: [(n, e.seen_from(pose)) for n, e, pose in bracket_bodies(bracket)] for bracket in brackets}
+    for mine in around.values():
+        found += [_overlap(name, other, seen, box) for name, seen in mine for other, box in solid if _meet(seen, box)]
     for bracket in brackets:
         beside = _beside_the_step(arrangement.inside, shell, bracket.plan.wall)
-        for name, extent, pose in bracket_bodies(bracket):
-            seen = extent.seen_from(pose)
-            found += [_overlap(name, other, seen, box) for other, box in beside if _meet(seen, box)]
-    for (name, extent, pose), (other, box, where) in combinations(bodies, 2):
-        if name.split()[-1] != other.split()[-1] and _meet(extent.seen_from(pose), box.seen_from(where)):
-            found.append(_overlap(name, other, extent.seen_from(pose), box.seen_from(where)))
+        mine = around[bracket.number]
+        found += [_overlap(name, other, seen, box) for name, seen in mine for other, box in beside if _meet(seen, box)]
+    for one, two in combinations(around.values(), 2):
+        if _meet(bounding([seen for _, seen in one]), bounding([seen for _, seen in two])):
+            pairs = product(one, two)
+            found += [_overlap(name, other, seen, box) for (name, seen), (other, box) in pairs if _meet(seen, box)]
     return found
 
 

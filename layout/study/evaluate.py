@@ -7,6 +7,7 @@ from pathlib import Path
 from layout.arrangement import Arrangement, SearchResult
 from layout.balance.figures import balance_figures
 from layout.box.charge_inlet import loose_parts
+from layout.brackets.design import BracketDesign
 from layout.errors import DesignError
 from layout.job.model import Job
 from layout.job.module import ModuleType
@@ -31,7 +32,7 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
     figures = balance_figures(job, items, wired_types(arrangement))
     return Study(
         job=job,
-        fit=fit_of(job, bay, search, number, box.shell),
+        fit=fit_of(job, bay, search, number, box.shell, box.carriers),
         arrangement=arrangement,
         box=box,
         brackets=brackets,
@@ -43,8 +44,19 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
         pulses=loading.pulses,
         checks=all_checks(Design(job, arrangement, box, brackets, items), loading.shares),
         sizing=designed.sizing,
-        cautions=study_cautions(job, arrangement, box, figures.balance, loading.notes),
+        cautions=study_cautions(job, arrangement, box, figures.balance, (*loading.notes, *order_notes(brackets))),
         loose=loose_parts(job),
+    )
+
+
+def order_notes(brackets: tuple[BracketDesign, ...]) -> tuple[str, ...]:
+    """What must be bolted before what, where a bracket asks for it."""
+    numbers = ", ".join(b.number for b in brackets if b.column is not None)
+    if not numbers:
+        return ()
+    return (
+        f"Order: bolt {numbers} to the vehicle first, the socket passing through the hole in the spreader; then set the box and"
+        " turn in the bolts of the spreaders from the side.",
     )
 
 

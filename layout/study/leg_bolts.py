@@ -10,8 +10,6 @@ import numpy as np
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
 from layout.brackets.foot import LegPlace, leg_place
-from layout.brackets.plan import COLUMN_MM, END_MM, ROW_PITCH_MM
-from layout.brackets.rows import EDGE_MM
 from layout.checks import Check
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, tension_resistance_n
 from layout.checks.groups import BoltGroup, bolt_shears, bolt_tensions
@@ -31,8 +29,9 @@ CANTILEVER = "one gusset beside the bolt: s is the span whose moment is that of 
 
 @dataclass(frozen=True, eq=False)
 class LegJoint:
-    """All leg bolts of a bracket. arms_mm: (mounts, 3) from the bolts' centroid to each mount, along a, n, w; places: the leg
-    at each bolt; leg, bar: the two plies; engagement_mm: of the thread in the bar.
+    """All leg bolts of a bracket. arms_mm: (mounts, 3) from the bolts' centroid to each mount, along a, up, w; turn: (3, 3)
+    from the foot's axes (a, n, out) to these; places: the leg at each bolt; leg, bar: the two plies; engagement_mm: of the
+    thread in the bar.
     """
 
     number: str
@@ -44,6 +43,7 @@ class LegJoint:
     leg: Ply
     bar: Ply
     engagement_mm: float
+    turn: Array
 
     @cached_property
     def prying(self) -> Array:
@@ -66,8 +66,9 @@ def leg_joint(job: Job, box: BoxDesign, bracket: BracketDesign) -> LegJoint:
     plan, hardware = bracket.plan, bracket.hardware[-1]
     size = bolt(hardware.size)
     centre = np.mean(bracket.leg_bolts_mm, axis=0)
-    axes = np.array([plan.a, plan.n, plan.w])
-    edge, pitch = bracket.plan.bolt_edge_mm, (ROW_PITCH_MM, 2.0 * COLUMN_MM)
+    axes, pattern = plan.leg_axes, plan.pattern
+    row, rim = pattern.row_mm, pattern.edge_mm
+    edge, pitch = plan.bolt_edge_mm, (row, 2.0 * pattern.column_mm)
     t = bracket.thickness_mm
     return LegJoint(
         number=bracket.number,
@@ -75,35 +76,37 @@ def leg_joint(job: Job, box: BoxDesign, bracket: BracketDesign) -> LegJoint:
         size=size,
         group=bolt_group(bracket),
         arms_mm=(np.array([m.at_mm for m in plan.mounts]) - centre) @ axes.T,
-        places=tuple(leg_place(bracket, i, size.size, ROW_PITCH_MM) for i in range(len(bracket.leg_bolts_mm))),
-        leg=Ply(bracket.material, t, size.hole_medium_mm, EDGE_MM, END_MM - 12.0, *pitch, welded=bool(bracket.gussets)),
-        bar=Ply(box.material, box.shell.bar_mm, size.diameter_mm, EDGE_MM, edge, *pitch, welded=True),
+        places=tuple(leg_place(bracket, i, size.size, row) for i in range(len(bracket.leg_bolts_mm))),
+        leg=Ply(bracket.material, t, size.hole_medium_mm, rim, _end_mm(bracket), *pitch, welded=bool(bracket.gusset_places_mm)),
+        bar=Ply(box.material, box.shell.bar_mm, size.diameter_mm, rim, edge, *pitch, welded=True),
         engagement_mm=min(hardware.length_mm - hardware.grip_mm, box.shell.bar_mm),
+        turn=plan.leg_axes @ plan.foot_axes.T,
     )
+
+
+def _end_mm(bracket: BracketDesign) -> float:
+    """Least distance of a leg bolt from the leg's ends along the bend."""
+    xs = [x for x, _ in bracket.leg_at_mm]
+    return min(min(xs) - bracket.a_mm[0], bracket.a_mm[1] - max(xs))
 
 
 def bolt_group(bracket: BracketDesign) -> BoltGroup:
-    """The leg bolts in the plane of the bars' face (u along the bend, v along the mount's normal)."""
-    plan = bracket.plan
-    points = np.array(bracket.leg_bolts_mm)
-    u, v = points @ plan.a, points @ plan.n
-    level = float(np.dot(plan.mounts[0].at_mm, plan.n))
-    low = level + bracket.thickness_mm + bracket.inside_radius_mm
-    edges = (
-        u.min() - (plan.bar_width_mm / 2.0 - COLUMN_MM),
-        u.max() + plan.bar_width_mm / 2.0 - COLUMN_MM,
-        low,
-        v.max() + EDGE_MM,
-    )
+    """The leg bolts in the plane of the bars' face (u along the bend, v up the leg)."""
+    plan, rim = bracket.plan, bracket.plan.pattern.edge_mm
+    u, v = np.array(bracket.leg_at_mm).T
+    low = v.min() - rim if bracket.column else bracket.thickness_mm + bracket.inside_radius_mm
+    side = plan.bar_width_mm / 2.0 - plan.pattern.column_mm
+    edges = (u.min() - side, u.max() + side, low, v.max() + rim)
     return BoltGroup(tuple((float(a), float(b)) for a, b in zip(u, v, strict=True)), tuple(float(e) for e in edges))  # type: ignore[arg-type]
 
 
 def group_load(joint: LegJoint, forces_n: Array) -> tuple[Array, Array]:
-    """Force and moment of the pack on the mounts, moved to the leg bolts' centroid: (ways, 3) each, along a, n, w.
+    """Force and moment of the pack on the mounts, moved to the leg bolts' centroid: (ways, 3) each, along a, up, w.
 
     The box holds the bracket through these bolts, so the load is what the pack does to the mounts. forces_n: (ways, mounts,
-    3) along a, n, w, a right-handed system.
+    3) along a, n, out, a right-handed system as the other.
     """
+    forces_n = forces_n @ joint.turn.T
     return forces_n.sum(axis=1), np.cross(joint.arms_mm[None, :, :], forces_n).sum(axis=1)
 
 

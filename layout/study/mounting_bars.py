@@ -43,7 +43,7 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
         box.material, sheet, holes, box.shell.weld_share(box.inside.max_mm[2] - bottom),
     )  # fmt: skip
     heights = np.array([p[2] for p in bracket.leg_bolts_mm]) - bottom
-    up = np.array([bracket.plan.a[2], bracket.plan.n[2]])
+    up = np.array([bracket.plan.a[2], bracket.plan.up[2]])
     found = []
     for i, u in enumerate(bracket.plan.bars_u_mm):
         rows = slice(4 * i, 4 * i + 4)

@@ -14,6 +14,9 @@ from layout.frames import Array, Pose
 from layout.loads.cases import AttachmentRule, LoadCase
 from layout.loads.envelope import Envelope
 
+SLOTS_SLIDE = "rigid body, slots slide"
+"""A crash in which no mount holds the pack along its slot: mounts without slots carry all of that."""
+
 
 @dataclass(frozen=True, eq=False)
 class Share:
@@ -75,8 +78,8 @@ def attachment_shares(rules: tuple[AttachmentRule, ...], mounts: tuple[str, ...]
 
 @dataclass(frozen=True, eq=False)
 class BracketLoads:
-    """One case as a bracket feels it. forces_n: what the pack does to its mounts, (ways, mounts, 3), N, along the bracket's
-    a, n, w, mounts in the order of its plan.
+    """One case as a bracket feels it. forces_n: what the pack does to its mounts, (ways, mounts, 3), N, along the foot's
+    a, n, out, mounts in the order of its plan.
     """
 
     case: LoadCase
@@ -86,7 +89,7 @@ class BracketLoads:
 def bracket_loads(bracket: BracketDesign, shares: tuple[Share, ...]) -> tuple[BracketLoads, ...]:
     """All ways of each case for one bracket, in the order of the cases."""
     plan = bracket.plan
-    axes = np.array([plan.a, plan.n, plan.w])
+    axes = plan.foot_axes
     names = [m.name for m in plan.mounts]
     by_case: dict[str, list[Share]] = {}
     for share in shares:

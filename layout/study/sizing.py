@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from layout.arrangement import Arrangement
@@ -11,7 +12,7 @@ from layout.balance.on_the_bench import with_weighed
 from layout.box import Shell, shell_of
 from layout.box.design import BoxDesign
 from layout.brackets.angle import design_bracket
-from layout.brackets.design import BracketDesign
+from layout.brackets.design import BracketDesign, Sizes
 from layout.brackets.plan import BAR_WIDTHS_MM, BracketPlan, plan_options, with_bars
 from layout.checks import Check
 from layout.errors import DesignError
@@ -20,15 +21,14 @@ from layout.job.model import Job
 from layout.loads.mounts import Mount
 from layout.space.bay import Bay
 from layout.study.clearance import bracket_conflicts
-from layout.study.forces import Loading, loading_of, mounts_of
+from layout.study.forces import Loading, loading_of, mounts_of, slot_directions
 from layout.study.held_sizing import held_box
+from layout.study.making import SHEETS_MM
 from layout.study.masses import box_items, bracket_items
+from layout.study.refining import Chosen, Range, Tried, refined
 from layout.study.shares import extremes
-from layout.study.strength import bars_checks, bracket_checks
+from layout.study.strength import bars_checks, bracket_checks, leg_and_plate_checks
 from layout.study.study import SizingStep
-
-SHEETS_MM = (5.0, 6.0, 8.0, 10.0, 12.0)
-"""Thicknesses of bracket sheet that are tried."""
 
 
 @dataclass(frozen=True)
@@ -53,9 +53,12 @@ def designed_pack(job: Job, bay: Bay, arrangement: Arrangement) -> DesignedPack:
     shell = shell_of(job)
     no_room: DesignError | None = None
     no_box: DesignError | None = None
-    for plans in plan_options(job, arrangement.frame, arrangement.inside, shell):
+    for plans in _ways(job, arrangement, shell):
+        if isinstance(plans, DesignError):
+            no_room = no_room or plans
+            continue
         try:
-            _brackets(job, bay, arrangement, shell, plans, job.bracket.sheet_mm or SHEETS_MM[0])
+            _brackets(job, bay, arrangement, shell, plans, Sizes(job.bracket.sheet_mm or SHEETS_MM[0]))
         except DesignError as error:
             no_room = no_room or error
             continue
@@ -68,10 +71,20 @@ def designed_pack(job: Job, bay: Bay, arrangement: Arrangement) -> DesignedPack:
     raise trouble
 
 
+def _ways(job: Job, arrangement: Arrangement, shell: Shell) -> Iterator[tuple[BracketPlan, ...] | DesignError]:
+    """All ways to reach the mounts: first the usual ones, then far feet that may be cut back; an error in place of none."""
+    for far in (False, True):
+        try:
+            yield from plan_options(job, arrangement.frame, arrangement.inside, shell, far=far)
+        except DesignError as error:
+            yield error
+
+
 def _sized(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...]) -> DesignedPack:
     """Bars first, wide enough for the bolts they carry; then the thinnest bracket sheet."""
     steps: list[SizingStep] = []
     options: list[tuple[float, DesignedPack]] = []
+    widths: list[float] = []
     trouble: DesignError | None = None
     for width in BAR_WIDTHS_MM:
         try:
@@ -81,8 +94,11 @@ def _sized(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tu
             continue
         checks = bars_checks(job, arrangement, one.box, one.brackets, extremes(one.loading.shares))
         step = _step("mounting bar width", width, checks, one.pack)
+        if options and len(one.box.carriers.unheld) > len(options[0][1].box.carriers.unheld):
+            break  # wider bars leave no room for what holds the modules
         steps.append(step)
         options.append((step.utilisation, one))
+        widths.append(width)
         if step.utilisation <= job.crash.target_utilisation:
             break
     if not options:
@@ -90,7 +106,61 @@ def _sized(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tu
         raise trouble
     best = _chosen([u for u, _ in options], job.crash.target_utilisation)
     marked = tuple(replace(s, taken=i == best) for i, s in enumerate(steps))
-    return replace(options[best][1], sizing=(*marked, *options[best][1].sizing))
+    use, pack = options[best]
+    room = _Room(job, bay, arrangement, shell, plans, widths[best], use)
+    better, more = _refined(room, pack)
+    return replace(better, sizing=(*marked, *pack.sizing, *more))
+
+
+@dataclass(frozen=True)
+class _Room:
+    """Where brackets are refined: plans with the bar width that was chosen, and how far the bars were used then."""
+
+    job: Job
+    bay: Bay
+    arrangement: Arrangement
+    shell: Shell
+    plans: tuple[BracketPlan, ...]
+    bar_mm: float
+    bars_use: float
+
+
+def _refined(room: _Room, pack: DesignedPack) -> tuple[DesignedPack, tuple[SizingStep, ...]]:
+    """Leg bolts, gussets and fillets as well: see layout.study.refining."""
+    job = room.job
+    boxes: dict[str, tuple[tuple[BracketPlan, ...], BoxDesign, tuple[MassItem, ...]]] = {}
+
+    def attempt(chosen: Chosen) -> Tried[DesignedPack]:
+        if chosen.leg_bolt not in boxes:
+            plans = with_bars(room.plans, room.bar_mm, room.arrangement.inside, room.shell, chosen.leg_bolt)
+            box = held_box(job, room.arrangement, room.shell, plans)[0]
+            boxes[chosen.leg_bolt] = (plans, box, box_items(job, room.arrangement, box))
+        plans, box, fixed = boxes[chosen.leg_bolt]
+        brackets = _brackets(job, room.bay, room.arrangement, room.shell, plans, chosen.sizes)
+        one = _weighed(job, room.arrangement, box, brackets, fixed)
+        if chosen.leg_bolt != pack.brackets[0].plan.leg_bolt:
+            _keep_bars(room, one)
+        return _as_tried(job, chosen, one)
+
+    first = pack.brackets[0]
+    start = Chosen(first.plan.leg_bolt, Sizes(first.thickness_mm))
+    sheets = (job.bracket.sheet_mm,) if job.bracket.sheet_mm else SHEETS_MM
+    found, steps = refined(_as_tried(job, start, pack), Range(sheets, job.crash.target_utilisation), attempt)
+    return found.pack, steps
+
+
+def _as_tried(job: Job, chosen: Chosen, one: DesignedPack) -> Tried[DesignedPack]:
+    checks = leg_and_plate_checks(job, one.box, one.brackets, extremes(one.loading.shares))
+    worst = max((c for c in checks if c.utilisation is not None), key=lambda c: c.utilisation or 0.0, default=None)
+    return Tried(chosen, one, worst, one.pack.mass_kg)
+
+
+def _keep_bars(room: _Room, one: DesignedPack) -> None:
+    """Refuse leg bolts whose holes weaken the bars beyond the target and beyond what they were used before."""
+    checks = bars_checks(room.job, room.arrangement, one.box, one.brackets, extremes(one.loading.shares))
+    use = max((c.utilisation or 0.0 for c in checks), default=0.0)
+    if use > max(room.job.crash.target_utilisation, room.bars_use) + 1e-6:
+        raise DesignError("mounting bars", "larger leg bolts leave the bars enough metal", f"{use:.2f}", "Use wider bars.")
 
 
 def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...]) -> DesignedPack:
@@ -101,7 +171,7 @@ def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plan
     trouble: DesignError | None = None
     for sheet in (job.bracket.sheet_mm,) if job.bracket.sheet_mm else SHEETS_MM:
         try:
-            brackets = _brackets(job, bay, arrangement, shell, plans, sheet)
+            brackets = _brackets(job, bay, arrangement, shell, plans, Sizes(sheet))
         except DesignError as error:
             trouble = trouble or error
             continue
@@ -132,9 +202,9 @@ def _chosen(uses: list[float], target: float) -> int:
 
 
 def _brackets(
-    job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...], sheet_mm: float
+    job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...], sizes: Sizes
 ) -> tuple[BracketDesign, ...]:
-    brackets = tuple(design_bracket(job, plan, arrangement.inside, shell, sheet_mm) for plan in plans)
+    brackets = tuple(design_bracket(job, plan, arrangement.inside, shell, sizes=sizes) for plan in plans)
     conflicts = bracket_conflicts(bay, arrangement, shell, brackets)
     if conflicts:
         first = conflicts[0]
@@ -154,7 +224,8 @@ def _weighed(
     items = with_weighed((*items, *added_items(job)), job.weighed)[: len(items)]
     pack = total(items)
     mounts = mounts_of(brackets, arrangement.frame)
-    loading = loading_of(job, mounts, pack, modules_extent(arrangement), arrangement.frame)
+    slots = slot_directions(brackets, arrangement.frame)
+    loading = loading_of(job, mounts, pack, modules_extent(arrangement), arrangement.frame, slots)
     return DesignedPack(box, brackets, items, pack, mounts, loading, ())
 
 

@@ -25,7 +25,7 @@ from layout.study.mount_bolts import MountJoint, mount_bolt_checks, mount_joints
 from layout.study.mounting_bars import LoadedBar, bar_checks, loaded_bars
 from layout.study.openings import opening_checks_of
 from layout.study.panels import panel_checks_of, undesigned
-from layout.study.shares import BracketLoads, Share, bracket_loads, worst_of
+from layout.study.shares import SLOTS_SLIDE, BracketLoads, Share, bracket_loads, worst_of
 
 
 @dataclass(frozen=True)
@@ -52,9 +52,10 @@ class Prepared:
 
 def prepared(job: Job, box: BoxDesign, bracket: BracketDesign, shares: tuple[Share, ...]) -> Prepared:
     """Joints, feet, leg and bars of one bracket with every case and way of sharing."""
+    slide = any(share.way == SLOTS_SLIDE for share in shares)
     return Prepared(
-        mount_joints(job, bracket), bracket_feet(bracket), leg_joint(job, box, bracket), loaded_bars(box, bracket),
-        bracket_loads(bracket, shares),
+        mount_joints(job, bracket, slots_slide=slide), bracket_feet(bracket), leg_joint(job, box, bracket),
+        loaded_bars(box, bracket), bracket_loads(bracket, shares),
     )  # fmt: skip
 
 
@@ -67,6 +68,19 @@ def bracket_checks(job: Job, box: BoxDesign, brackets: tuple[BracketDesign, ...]
             mine = _plates(one, load) + [
                 c for c in leg_bolt_checks(one.leg, load.case, load.forces_n) if " in bar" not in c.part
             ]
+            found += _in_service(mine, load.case)
+    return found
+
+
+def leg_and_plate_checks(
+    job: Job, box: BoxDesign, brackets: tuple[BracketDesign, ...], shares: tuple[Share, ...]
+) -> list[Check]:
+    """What bracket sheet, gussets, welds and leg bolts decide: `bracket_checks`, and the leg bolts' threads in the bars."""
+    found: list[Check] = []
+    for bracket in brackets:
+        one = prepared(job, box, bracket, shares)
+        for load in one.loads:
+            mine = _plates(one, load) + leg_bolt_checks(one.leg, load.case, load.forces_n)
             found += _in_service(mine, load.case)
     return found
 

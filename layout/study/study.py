@@ -21,6 +21,7 @@ from layout.loads.cases import LoadCase
 from layout.loads.mounts import Mount, Reaction
 from layout.loads.pulse_cases import PulseResponse
 from layout.space.access import Access
+from layout.space.removal import Lift
 from layout.study.findings import RuleRow, rule_rows, sheet_findings
 
 
@@ -48,14 +49,14 @@ class SizingStep:
 class Fit:
     """What the search and the judges of access say, for the arrangement that was taken. number: counts from 1.
 
-    insertions, removal_orders: one per arrangement of the search. access: to covers and terminals in the arrangement
+    insertions, lifts: one per arrangement of the search. access: to covers and terminals in the arrangement
     taken. space_notes: volume and parts of the bay's free space.
     """
 
     search: SearchResult
     number: int
     insertions: tuple[Insertion, ...]
-    removal_orders: tuple[tuple[str, ...], ...]
+    lifts: tuple[tuple[Lift, ...], ...]
     access: tuple[Access, ...] = ()
     space_notes: tuple[str, ...] = ()
 

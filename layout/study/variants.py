@@ -18,6 +18,7 @@ from layout.checks.angle_rails import ANGLE, angle_checks
 from layout.checks.bars import WALL_SHEAR, mounting_bar_checks
 from layout.checks.beams import BENDING
 from layout.checks.bolts import Ply, ply_checks, tension_resistance_n, utilisations
+from layout.checks.box_column import BoxColumn, box_column_checks, box_column_utilisations
 from layout.checks.brackets import PlainL, plain_l_checks, plain_l_utilisations
 from layout.checks.fixings import fixing_checks
 from layout.checks.groups import bolt_shears, bolt_tensions
@@ -25,6 +26,7 @@ from layout.checks.gussets import gusseted_l_checks, gusseted_l_utilisations
 from layout.checks.joints import SHARE_HIGH, SHARE_LOW, SLIP_FACTOR
 from layout.checks.prying import prying_checks
 from layout.checks.road import ROAD_MARGIN
+from layout.checks.saddles import saddle_checks, saddle_utilisations
 from layout.checks.threads import thread_checks
 from layout.checks.welds import fillet_utilisations
 from layout.frames import Array, Pose
@@ -32,7 +34,7 @@ from layout.loads.body import share
 from layout.loads.cases import LoadCase, accelerations
 from layout.study.bracket_plates import Foot
 from layout.study.leg_bolts import LegJoint, group_load
-from layout.study.mount_bolts import MountJoint
+from layout.study.mount_bolts import MountJoint, slot_factor
 from layout.study.mounting_bars import LoadedBar, bending, outward
 from layout.study.strength import Prepared
 from layout.study.tightening import tightening
@@ -101,9 +103,24 @@ def mount_uses(joint: MountJoint, case: LoadCase, force_n: Array) -> Array:
         tee * pull,
         _ply_uses(size, grade, joint.ply, along, across, tension, size.washer_outer_mm, case.no_slip),
         _pair_uses(at_vehicle, tension, shear),
-        *_preload_uses(size, grade, case, tension, shear),
+        *_preload_uses(size, grade, case, tension, shear, slot_factor(joint.slot)),
+        *_slot_uses(joint, case, tension, across, along),
     ]
     return np.asarray(np.maximum.reduce(np.broadcast_arrays(*parts)))
+
+
+def _slot_uses(joint: MountJoint, case: LoadCase, tension: Array, across: Array, along: Array) -> list[Array]:
+    """Friction along a slot in a crash, where nothing else holds the pack that way."""
+    if case.no_slip or joint.slot is None or not (joint.held_by_friction or case.on_single_mounts):
+        return []
+    set_to = tightening(joint.size.size, joint.grade)
+    force = abs(joint.slot.along[0]) * across + abs(joint.slot.along[1]) * along
+    return [
+        bolt_rules.SLIP.utilisations(
+            F_v=force, k_s=slot_factor(joint.slot), n=1.0, mu=SLIP_FACTOR["untreated"], F_imin=set_to.low_n, F_t=tension,
+            gamma_M3=bolt_rules.GAMMA_M3,
+        )
+    ]  # fmt: skip
 
 
 def foot_uses(foot: Foot, case: LoadCase, force_n: Array) -> Array:
@@ -112,6 +129,12 @@ def foot_uses(foot: Foot, case: LoadCase, force_n: Array) -> Array:
     if isinstance(foot.shape, PlainL):
         idle = plain_l_checks("", "", foot.shape, (0.0, 0.0, 0.0))
         used = plain_l_utilisations(foot.shape, size)
+    elif isinstance(foot.shape, BoxColumn):
+        idle = box_column_checks("", "", foot.shape, (0.0, 0.0, 0.0))
+        used = box_column_utilisations(foot.shape, size)
+    elif foot.saddle is not None:
+        idle = saddle_checks("", "", foot.shape, foot.saddle, (0.0, 0.0, 0.0))
+        used = saddle_utilisations(foot.shape, foot.saddle, size)
     else:
         idle = gusseted_l_checks("", "", foot.shape, (0.0, 0.0, 0.0))
         used = gusseted_l_utilisations(foot.shape, size)
@@ -230,7 +253,9 @@ def _ply_uses(
     return np.asarray(np.maximum.reduce(np.broadcast_arrays(*parts)))
 
 
-def _preload_uses(size: BoltSize, grade: str, case: LoadCase, tension: Array, shear: Array) -> list[Array]:
+def _preload_uses(
+    size: BoltSize, grade: str, case: LoadCase, tension: Array, shear: Array, hole_factor: float = 1.0
+) -> list[Array]:
     """Proof load, separation and slip, where the case asks for them."""
     if not case.no_slip:
         return []
@@ -241,7 +266,7 @@ def _preload_uses(size: BoltSize, grade: str, case: LoadCase, tension: Array, sh
         ),
         bolt_rules.SEPARATION.utilisations(C=SHARE_LOW, F_t=tension, F_imin=set_to.low_n),
         bolt_rules.SLIP.utilisations(
-            F_v=shear, k_s=1.0, n=1.0, mu=SLIP_FACTOR["untreated"], F_imin=set_to.low_n, F_t=tension,
+            F_v=shear, k_s=hole_factor, n=1.0, mu=SLIP_FACTOR["untreated"], F_imin=set_to.low_n, F_t=tension,
             gamma_M3=bolt_rules.GAMMA_M3_SERVICE,
         ),
     ]  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+import time
 import traceback
 from collections.abc import Callable
 from pathlib import Path
@@ -14,17 +15,20 @@ import click
 from layout.cautions import CAUTIONS
 from layout.errors import BoxwrightError, DesignError, ExportError, JobError, NothingFits, Problem
 
+BEGAN = "boxwright.began"
 DONE, NOT_HELD, JOB_WRONG, NOTHING_FITS, NOT_WRITTEN, OUR_FAULT = 0, 1, 2, 3, 4, 70
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="boxwright", prog_name="boxwright")
-def cli() -> None:
+@click.pass_context
+def cli(context: click.Context) -> None:
     """From one job file: fit modules into a bay, design box and brackets, weigh, check, and write the fabrication package.
 
     Exit status: 0 done and every check holds; 1 done, but a check does not hold; 2 the job file is wrong; 3 nothing fits;
     4 a file could not be written or failed its read-back; 70 our own fault.
     """
+    context.meta[BEGAN] = time.monotonic()
 
 
 def working(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -83,8 +87,9 @@ def check(job: Path, as_json: bool) -> int:
 @working
 def fit(job: Path, **options: Any) -> int:
     """Ranked arrangements: count, upper bound, proved or not, what each is best at."""
+    from outputs.cli.fit_words import fit_lines
     from outputs.cli.pipeline import looked_at, searched
-    from outputs.cli.words import caution_lines, fit_lines
+    from outputs.cli.words import caution_lines
 
     found = searched(_options(job, options))
     looked = looked_at(found, options["seconds"], options["arrangement"])
@@ -93,7 +98,7 @@ def fit(job: Path, **options: Any) -> int:
 
         _json({"fit": fit_data(found.search, found.shell, looked), "problems": [], "cautions": list(CAUTIONS)})
     else:
-        _print([*fit_lines(found.search, found.shell, looked), *caution_lines()])
+        _print([*fit_lines(found.job, found.search, found.shell, looked), *caution_lines()])
     return DONE
 
 
@@ -209,7 +214,8 @@ def _build(job: Path, out: Path, replace: bool, options: dict[str, Any], *, fe: 
 def _options(job: Path, options: dict[str, Any]) -> Any:
     from outputs.cli.pipeline import Options
 
-    return Options(job, options["seconds"], options["seed"], options["arrangement"], options["as_json"])
+    began = click.get_current_context().find_root().meta.get(BEGAN)
+    return Options(job, options["seconds"], options["seed"], options["arrangement"], options["as_json"], began)
 
 
 def _print(lines: list[str]) -> None:

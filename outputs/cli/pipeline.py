@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import signal
 import sys
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -23,23 +24,36 @@ if TYPE_CHECKING:  # slow to import: only where it is used
 
 @dataclass(frozen=True)
 class Options:
-    """What every working command takes. arrangement: counts from 1; None: the best that can be made."""
+    """What every working command takes. arrangement: counts from 1; None: the best that can be made.
+
+    began: when the command began, on time.monotonic's clock; starting up counts as time of a short search, up to half of it.
+    """
 
     job: Path
     seconds: float
     seed: int
     arrangement: int | None
     as_json: bool
+    began: float | None = None
+
+    @property
+    def left(self) -> float:
+        """Seconds left for the search; starting up is taken off short ones only."""
+        if self.began is None or self.seconds > HURRIED_S:
+            return self.seconds
+        spent = time.monotonic() - self.began
+        return max(self.seconds - spent, self.seconds / 2.0)
 
 
 @dataclass(frozen=True)
 class Searched:
-    """A job with its bay and what the search found."""
+    """A job with its bay and what the search found. stopped: by Ctrl-C, before its time was up."""
 
     job: Job
     bay: Bay
     shell: Shell
     search: SearchResult
+    stopped: bool = False
 
 
 def say(text: str) -> None:
@@ -70,19 +84,25 @@ def searched_job(job: Job, options: Options) -> Searched:
             say(f"  {count} modules placed" + (f", at most {bound} possible" if bound is not None else ""))
 
     with interruptible() as stop:
-        search = arrange(job, bay, seconds=options.seconds, seed=options.seed, progress=progress, stop=stop)
-    return Searched(job, bay, shell_of(job), search)
+        search = arrange(job, bay, seconds=options.left, seed=options.seed, progress=progress, stop=stop)
+        stopped = stop()
+    if stopped:
+        note = "stopped before its time was up: a longer search may find more, or better"
+        search = replace(search, note="; ".join(n for n in (search.note, note) if n))
+    return Searched(job, bay, shell_of(job), search, stopped)
 
 
 def looked_at(found: Searched, seconds: float, arrangement: int | None) -> Fit | None:
-    """Ways in and access for what was found; None where the search was to be a short one (this takes a few seconds).
+    """Ways in and access for what was found; None where the search was a short one, or stopped (this takes a few seconds).
 
     Raises:
         JobError: there is no arrangement of that number.
     """
-    if seconds <= HURRIED_S:
+    if seconds <= HURRIED_S or found.stopped:
         return None
     from layout.study.access import fit_of
+
+    say(f"  looking for the way in of {len(found.search.arrangements)} arrangement(s)")
 
     return fit_of(found.job, found.bay, found.search, numbered(found.search, arrangement or 1), found.shell)
 

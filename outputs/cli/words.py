@@ -5,17 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from layout import units
-from layout.arrangement import SearchResult
 from layout.balance.items import MassItem
-from layout.box.shell import Shell
 from layout.cautions import CAUTIONS
 from layout.checks import Check
 from layout.errors import Problem
 from outputs.cli.fe_words import fe_lines
 
 if TYPE_CHECKING:  # slow to import
-    from layout.stepped import outline_words
-from layout.study.study import Fit, Study
+    from layout.study.study import Study
 
 
 def five_figures(study: Study) -> list[str]:
@@ -47,34 +44,6 @@ def check_line(check: Check) -> str:
     use = check.utilisation
     shown = "not checked" if use is None else f"{use:6.2f}"
     return f"{shown}  {check.name}: {check.part}, {check.case}"
-
-
-def fit_lines(search: SearchResult, shell: Shell, fit: Fit | None = None) -> list[str]:
-    """Ranked arrangements; with the way in of each, and access in the one taken, where these were looked at."""
-    lines = [f"modules: {search.verdict}; {search.seconds:.1f} s", *(fit.space_notes if fit else ())]
-    if search.note:
-        lines.append(search.note)
-    for i, a in enumerate(search.arrangements):
-        outer = shell.outermost(a.inside).seen_from(a.frame).size_mm
-        size = " x ".join(f"{s:.0f}" for s in outer)
-        step = outline_words(a.inside)
-        lines.append(f"{i + 1:3d}  box {size} mm outside{f', {step}' if step else ''}; best at: {', '.join(a.best_at) or '-'}")
-        lines.append("     " + ", ".join(f"{k} {v:.4g}" for k, v in a.scores.items()))
-        if fit:
-            way = fit.insertions[i]
-            lines.append(f"     way in: {way.note or ('possible' if way.possible else 'none found')}")
-    return [*lines, *access_lines(fit)] if fit else [*lines, "way in and access not looked at: the time limit is short"]
-
-
-def access_lines(fit: Fit) -> list[str]:
-    """Whether covers and terminals can be reached in the arrangement taken; those alike together."""
-    alike: dict[tuple[str, bool, str], list[str]] = {}
-    for one in fit.access:
-        alike.setdefault((one.side, one.possible, one.note), []).append(one.name)
-    lines = [f"access in arrangement {fit.number}"] if alike else []
-    for (_, possible, note), names in alike.items():
-        lines.append(f"  {'' if possible else 'NOT reached: '}{', '.join(names)}: {note}")
-    return lines
 
 
 def mass_lines(study: Study) -> list[str]:

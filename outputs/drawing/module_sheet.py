@@ -9,6 +9,7 @@ import shapely
 
 from layout.arrangement import PlacedModule
 from layout.frames import DIRECTIONS, Array, Extent, bounding
+from layout.space.removal import removal_words
 from layout.stepped import parts_of
 from layout.study.assembly import module_blocks
 from layout.study.study import Study
@@ -161,12 +162,12 @@ def _panels(study: Study, figures: Figures) -> tuple[Panel, ...]:
     if wiring is not None:
         strings = tuple((str(k), " - ".join(s)) for k, s in enumerate(wiring.strings, start=1))
         panels.append(Table("Series strings, from positive to negative", ("String", "Order"), strings, frozenset(), WIDTH))
-    order = study.fit.removal_orders[study.fit.number - 1] if len(study.fit.removal_orders) >= study.fit.number else ()
+    order = study.fit.lifts[study.fit.number - 1] if len(study.fit.lifts) >= study.fit.number else ()
     lines = [
         "x, y, z: middle of the body, counted from the inner corner of least x, y, z between the walls and on the floor plate, "
         "pack axes. Dash-dotted: inside of the walls.",
         "Up: the module's own face that points up. Terminals: the direction its terminal face looks to; arrows show it.",
-        *([f"Order in which they come out: {', '.join(order)}."] if order else []),
+        *([f"Order in which they come out: {removal_words(order)}."] if order else []),
         "High voltage: live at rest. Insulated tools and gloves, terminals covered until the last link; links last.",
     ]
     return (*panels, notes("Notes", lines, WIDTH))

@@ -8,6 +8,7 @@ from typing import Any
 from layout import units
 from layout.balance.items import MassItem
 from layout.checks import Check
+from layout.space.removal import removal_words
 from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
 from outputs.report.fe_record import fe_record
@@ -175,7 +176,7 @@ def _arrangement(study: Study) -> Data:
         "proof": search.verdict,
         "insertion": path.note or ("possible" if path.possible else "not possible"),
         "insertion_possible": path.possible,
-        "removal": ", ".join(study.fit.removal_orders[study.fit.number - 1]) or "not found",
+        "removal": removal_words(study.fit.lifts[study.fit.number - 1]) or "not found",
         "best_at": ", ".join(study.arrangement.best_at),
     }
 

@@ -109,9 +109,22 @@ def _named(axis: Array) -> str:
     return "along " + ", ".join(f"{value:+.2f}" for value in axis)
 
 
+def bracket_problems(mounts: Mounts) -> Iterator[Problem]:
+    """A saddle sits on a rail, and a rail lies under an upright bolt."""
+    for index, mount in enumerate(mounts, start=1):
+        if mount.bracket == "saddle" and mount.rail is None:
+            want = "a saddle reaches down both sides of a rail whose width must be known"
+            remedy = 'Add rail = { width = "60 mm", along = "x" }, or choose another kind.'
+            yield Problem(f"mount_point[{index}].bracket", '"saddle"', want, remedy)
+        if mount.rail is not None and mount.normal not in ("+z", "-z"):
+            want = "a rail lies under a mount point whose normal is +z or -z"
+            yield Problem(f"mount_point[{index}].rail", f'normal "{mount.normal}"', want, "Remove rail, or mend the normal.")
+
+
 RULES: Final = (
     Rule(("mount_points",), apart_problems),
     Rule(("mount_points",), freedom_problems),
+    Rule(("mount_points",), bracket_problems),
     Rule(("mount_points", "bay"), place_problems),
     Rule(("mount_points", "bay"), kept_out_problems),
 )

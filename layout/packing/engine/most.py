@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from layout.packing.engine.blocks import BlocksRun
 from layout.packing.engine.board import Board
 from layout.packing.engine.bounds import reachable_volume, volume_bound
 from layout.packing.engine.candidates import Candidates, candidates_at, mask_of
@@ -23,12 +24,14 @@ from layout.packing.engine.needless import not_needless
 from layout.packing.engine.race import Run, race
 from layout.packing.engine.resting import that_rest
 from layout.packing.engine.space import Space, space_of
-from layout.packing.engine.starts import start_sets, thinned
+from layout.packing.engine.starts import places_of, start_sets, thinned
 from layout.packing.engine.windows import WindowRun
 
 _LARGE = 2500
 _FILLINGS = 60
 _FIRST_SECONDS = 0.4
+_BRIEFLY = 0.05
+_MANY_PLACES = 50_000
 
 
 def pack_most(
@@ -74,7 +77,15 @@ def _search(region: Region, items: Sequence[Item], board: Board, seed: int, bega
     space = space_of(region)
     board.limit(volume_bound(items, space.volume), "volume")
     board.limit(dual_feasible_bound(items, region.size), "dual feasible functions")
-    candidates, complete = _candidates(space, items)
+    starts = start_sets(space, items, ("both", "both", "both"))
+    complete = thinned(starts) is starts
+    blocks = BlocksRun(region, space, items, board, seed) if BlocksRun.suits(items) else None
+    if blocks is not None:  # the more places, the longer before anything else can begin
+        blocks.run_briefly(min(board.left / 5, _FIRST_SECONDS if places_of(starts) > _MANY_PLACES else _BRIEFLY))
+    if board.over:
+        return answer(board, began, 0)
+    candidates = candidates_at(space, items, thinned(starts))
+    candidates = that_rest(space, items, candidates) if complete else candidates
     if not len(candidates) and complete:
         met = all(item.least == 0 for item in items)
         return Packing((), 0, 0, True, time.monotonic() - began, "nothing fits anywhere", met)
@@ -87,18 +98,10 @@ def _search(region: Region, items: Sequence[Item], board: Board, seed: int, bega
     if board.over:
         pass
     elif len(candidates) > _LARGE:
-        _search_large(region, space, items, candidates, complete, board, seed)
+        _search_large(region, space, items, candidates, complete, board, seed, blocks)
     else:
         _search_small(region, space, items, candidates, board, seed)
     return answer(board, began, len(candidates))
-
-
-def _candidates(space: Space, items: Sequence[Item]) -> tuple[Candidates, bool]:
-    """The candidates, and whether an optimal packing is sure to be among them (not when there were too many to list)."""
-    starts = start_sets(space, items, ("both", "both", "both"))
-    fewer = thinned(starts)
-    candidates = candidates_at(space, items, fewer)
-    return (that_rest(space, items, candidates), True) if fewer is starts else (candidates, False)
 
 
 def _search_small(region: Region, space: Space, items: Sequence[Item], candidates: Candidates, board: Board, seed: int) -> None:
@@ -123,9 +126,15 @@ def _search_large(
     complete: bool,
     board: Board,
     seed: int,
+    blocks: BlocksRun | None,
 ) -> None:
-    """Orientation subsets, then windows; beside them the relaxation and what follows from it."""
+    """Orientation subsets, then windows; beside them the relaxation and what follows from it, or layouts from blocks.
+
+    The latter where not all places were listed: elsewhere the windows do better from the first few of them.
+    """
     runs: list[Run] = [WindowRun(candidates, items, board, seed, lambda: _by_subsets(region, items, board, seed))]
+    if blocks is not None and not complete:
+        runs.append(blocks)
     if complete:
         runs.append(LargeRun(space, items, candidates, board, seed))
     if SkylineRun.suits(region, items):

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from layout.packing.engine.model import Item, Option
 from layout.packing.engine.space import Ints, Space
 
-_MOST_PLACES = 800_000
+_MOST_PLACES = 300_000
 _FEWER_PLACES = 60_000
 
 
@@ -63,9 +63,14 @@ def start_sets(space: Space, items: Sequence[Item], sides: tuple[str, str, str])
     return [[(s[0], s[1], s[2]) for s in options] for options in table]
 
 
+def places_of(starts: Table) -> int:
+    """How many places the starts span, free or not."""
+    return sum(len(x.all) * len(y.all) * len(z.all) for options in starts for x, y, z in options)
+
+
 def thinned(starts: Table) -> Table:
     """The same table when it spans few enough places to list; else one with evenly fewer starts (no longer exact)."""
-    places = sum(len(x.all) * len(y.all) * len(z.all) for options in starts for x, y, z in options)
+    places = places_of(starts)
     if places <= _MOST_PLACES:
         return starts
     step = math.ceil((places / _FEWER_PLACES) ** (1 / 3))

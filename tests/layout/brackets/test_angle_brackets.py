@@ -76,8 +76,8 @@ def test_mount_too_near_the_box_is_refused(front_job: Job, front_study: Study) -
 
 
 def test_mount_too_far_from_the_box_is_refused(front_job: Job) -> None:
-    far = Extent((0.0, -20.0, 400.0), (60.0, 20.0, 700.0))
-    with pytest.raises(DesignError, match="outside the nearest bar face"):
+    far = Extent((800.0, 700.0, 400.0), (860.0, 740.0, 700.0))
+    with pytest.raises(DesignError, match="outside its bar's face"):
         list(plan_options(front_job, Pose(), far, shell_of(front_job)))
 
 

@@ -163,7 +163,7 @@ def test_road_joint_uses_the_unkind_end_of_the_scatter():
     assert proof_check("J", "c", set_to, 50000.0).demand == pytest.approx(set_to.high_n + 20000.0)
     assert slip_check("J", "c", set_to, 1000.0, 500.0).capacity == pytest.approx(0.2 * (set_to.low_n - 800) / 1.1)
     assert not slip_check("J", "c", set_to, 1e6, 1.0).holds
-    wide = slip_check("J", "c", set_to, 0.0, 0.0, oversize=True, state="ultimate")
+    wide = slip_check("J", "c", set_to, 0.0, 0.0, hole_factor=0.85, state="ultimate")
     assert wide.capacity == pytest.approx(0.85 * 0.2 * set_to.low_n / 1.25)
     assert len(road_joint_checks("J", "c", set_to, 10.0, 10.0)) == 3
 

@@ -13,7 +13,7 @@ from layout.job.module import ModuleType
 from layout.packing.bodies import Body, module_stands
 from layout.packing.costs import share_ahead
 from layout.packing.goal import Question
-from layout.packing.greedy import conflicts
+from layout.packing.greedy import Conflicts
 from layout.packing.places import Places, _zones, body_rows, clearings, places_in, shapes_of
 from layout.packing.solve import best_places
 
@@ -74,7 +74,7 @@ def test_reduced_places_hold_as_many_as_all_places(make: Any, seed: int) -> None
 def test_rows_and_clearings_are_the_pairwise_conflicts(make: Any) -> None:
     body = body_of(make, [6, 4, 3], ["+z", "+y"], 2, 1)
     places = places_in(Extent((0.0, 0.0, 0.0), (15.0, 13.0, 9.0)), (body,), ("middle", "middle", "middle"))
-    clash = conflicts(places)
+    clash = np.array([Conflicts(places).of(k) for k in range(places.count)])
     listed = np.eye(places.count, dtype=bool)
     for row in body_rows(places):
         listed[np.ix_(row, row)] = True

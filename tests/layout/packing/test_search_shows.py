@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -53,7 +54,7 @@ def test_a_scanned_bay(folder):
 def test_modules_fit_and_the_box_cannot_be_brought_in(folder):
     job, bay, shell, found = searched(folder / "narrow-neck.toml", 6.0)
     assert found.placed >= 8
-    (way, *_), _ = access_of(job, bay, found, shell)
+    (way,), _ = access_of(job, bay, replace(found, arrangements=found.arrangements[:1]), shell)
     assert not way.possible
     assert way.path_mm == ()
     assert "no way in from +z" in way.note
@@ -61,8 +62,8 @@ def test_modules_fit_and_the_box_cannot_be_brought_in(folder):
     # the neck is 410 x 300; with 3 mm on either side a box of its sizes may be no larger than 404 x 294
     body = shell.outermost(found.arrangements[0].inside).size_mm
     said = float(re.search(r"a box (\d+) mm smaller on every side", way.note)[1])
-    least = min(max(x - 404.0, y - 294.0) for x, y in (body[:2], body[1::-1])) / 2.0
-    assert least - 1.0 <= said <= least + 16.0
+    as_it_stands, turned = (max(x - 404.0, y - 294.0) / 2.0 for x, y in (body[:2], body[1::-1]))
+    assert min(as_it_stands, turned) - 1.0 <= said <= as_it_stands + 16.0
 
 
 def test_a_search_in_a_hurry_still_passes_the_judges():

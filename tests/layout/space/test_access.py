@@ -60,5 +60,6 @@ def test_terminals_under_another_module(job_with):
     high = PlacedModule("high", kind, Pose((125.0, 52.0, 130.0), axes), "+z", "+x")
     found = service_access(job, Arrangement(Pose(), (low, high), INSIDE), bay_of(job, Path()), shell_of(job))
     assert [(a.name, a.possible) for a in found] == [("terminals of low", False), ("terminals of high", True)]
-    assert "module high" in found[0].note
+    assert found[0].under == ("high",)
+    assert "under high" in found[0].note
     assert "100 x 30 mm" in found[1].note

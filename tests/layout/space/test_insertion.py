@@ -1,4 +1,4 @@
-"""Ways in: there, not there with the reason, and the order in which modules come out."""
+"""Ways in: there, and not there with the reason."""
 
 import re
 from itertools import pairwise
@@ -7,14 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from layout.arrangement import Arrangement, PlacedModule
-from layout.box.shell import shell_of
-from layout.frames import Extent, Pose, module_axes, turned_about_z
+from layout.frames import Extent, Pose, turned_about_z
 from layout.space.bay import bay_of
 from layout.space.insertion import WAY_CLEARANCE_MM, insertion_path
 from layout.space.judge import is_clear
 from layout.space.opened import opened
-from layout.space.removal import in_the_way, removal_order
 
 POCKET = [
     {"name": "shaft", "outline": [[0, 0], [300, 0], [300, 300], [0, 300]], "z": [0, 600]},
@@ -123,28 +120,6 @@ def test_turned_box_lifted_out(job_with):
     found = insertion_path(bay, box((-200, -100, 40), (200, 100, 300)), pose, ("+z",))
     assert found.possible
     np.testing.assert_allclose(found.path_mm[-1], (300, 250, 170), atol=1e-9)
-
-
-def place(job, number, low, up="+z"):
-    kind = job.modules[0]
-    axes = module_axes(up, "+x", "+x")
-    size = np.abs(np.array(axes).T @ np.array(kind.size_mm))
-    return PlacedModule(f"m{number}", kind, Pose(tuple(np.array(low) + size / 2), axes), up, "+x")
-
-
-def test_upper_layer_comes_out_first(job_with):
-    job = job_with()
-    modules = (place(job, 1, (0, 0, 0)), place(job, 2, (0, 0, 90)), place(job, 3, (0, 110, 0)))
-    arrangement = Arrangement(Pose(), modules, Extent((-5, -5, -5), (300, 300, 200)))
-    assert removal_order(arrangement, shell_of(job)) == ["m2", "m3", "m1"]
-    assert in_the_way(arrangement, shell_of(job)) == {"m1": ["m2"], "m2": [], "m3": []}
-
-
-def test_module_under_the_flange_is_named_as_blocked(job_with):
-    job = job_with()
-    modules = (place(job, 1, (-20, 0, 0)), place(job, 2, (0, 110, 0)))
-    arrangement = Arrangement(Pose(), modules, Extent((-5, -5, -5), (300, 300, 200)))
-    assert removal_order(arrangement, shell_of(job)) == ["m2", "blocked: m1"]
 
 
 def test_a_turn_at_the_end(job_with):

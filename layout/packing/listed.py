@@ -1,0 +1,96 @@
+"""Which of the arrangements found are listed, in which order, and what each is best at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from layout.arrangement import Arrangement
+from layout.box.shell import Shell
+from layout.job.model import Job
+from layout.packing.bodies import Body
+from layout.packing.build import built
+from layout.packing.choices import drafts
+from layout.packing.clock import Clock
+from layout.packing.count import Filled
+from layout.packing.equipment_fit import equipment_violations
+from layout.packing.scores import FIGURES, NOT_HELD, best_first, shared_places, undominated, words
+from layout.space.bay import Bay
+from layout.space.judge_arrangement import judge_arrangement
+from layout.study.making import Making, making_of
+
+MOST_LISTED, WANTED = 8, 5
+"""Arrangements listed at most; and when time is up, or where they cannot be made as they are."""
+SHARED = 0.7
+"""Arrangements that share more than this part of their modules' places are the same choice."""
+
+
+@dataclass(frozen=True)
+class Listed:
+    """Arrangements, best first, with what stands in the way of making each; and what the judge had against others."""
+
+    arrangements: tuple[Arrangement, ...]
+    makings: tuple[Making, ...]
+    dropped: tuple[str, ...]
+
+
+def choose(
+    job: Job, bay: Bay, shell: Shell, bodies: tuple[Body, ...], filled: list[Filled], count: int, seed: int, clock: Clock
+) -> Listed:
+    """Arrangements of `count` modules: those that can be made first, then by the job's wishes."""
+    pool: dict[tuple[object, ...], tuple[Arrangement, Making]] = {}
+    for draft in drafts(job, bodies, filled, count, seed, clock):
+        one = built(job, shell, draft)
+        if one is not None and _places(one) not in pool:
+            making = making_of(job, bay, one, shell)
+            figures = {**one.scores, NOT_HELD: float(making.lost(count))}
+            pool[_places(one)] = (replace(one, scores=figures), making)
+        if pool and clock.left() <= 0.0:
+            break
+    kept: list[Arrangement] = []
+    dropped: list[str] = []
+    for one in best_first(job.pack.prefer, undominated([a for a, _ in pool.values()])):
+        enough = MOST_LISTED if clock.left() > 0.0 and one.scores[NOT_HELD] == 0.0 else WANTED
+        if len(kept) >= enough or any(shared_places(one, other) > SHARED for other in kept):
+            continue
+        wrong = [*judge_arrangement(job, bay, one, shell), *equipment_violations(bay, one, shell)]
+        if wrong:
+            dropped.append(str(wrong[0]))
+        else:
+            kept.append(one)
+    makings = tuple(pool[_places(one)][1] for one in kept)
+    wishes = job.pack.prefer
+    said = tuple(replace(one, best_at=_best_at(one, kept) or _nearly_best_at(one, kept, wishes)) for one in kept)
+    return Listed(said, makings, tuple(dropped))
+
+
+def _places(one: Arrangement) -> tuple[object, ...]:
+    """What tells arrangements apart: where everything is, to a tenth of a millimetre."""
+    stands = [(m.kind.name, m.up, m.terminals, *(round(v, 1) for v in m.pose.origin_mm)) for m in one.modules]
+    pieces = [(e.kind.name, e.face, *(round(v, 1) for v in e.pose.origin_mm)) for e in one.equipment]
+    limits = [round(v, 1) for v in (*one.inside.min_mm, *one.inside.max_mm)]
+    return (one.frame, *sorted(stands), *sorted(pieces), *limits)
+
+
+def _nearly_best_at(one: Arrangement, listed: list[Arrangement], prefer: tuple[str, ...]) -> tuple[str, ...]:
+    """For one that is best at nothing: the wish in which the fewest others are better, where any is worse."""
+    better: dict[str, int] = {}
+    for wish in (*prefer, *(w for w in FIGURES if w not in prefer)):
+        name, sign, same = FIGURES[wish]
+        gains = [sign * (one.scores[name] - other.scores[name]) for other in listed]
+        if any(g > same for g in gains) or len(listed) == 1:
+            better[wish] = sum(g < -1e-6 for g in gains)
+    if not better:
+        return ()
+    wish = min(better, key=lambda w: better[w])
+    return (f"number {better[wish] + 1} of {len(listed)} in {words(wish, one.scores)}",)
+
+
+def _best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:
+    """The wishes in which none listed is better and, where several are listed, one is worse by what counts as a difference."""
+    best = [
+        wish
+        for wish, (name, sign, same) in FIGURES.items()
+        if all(sign * one.scores[name] >= sign * other.scores[name] - 1e-6 for other in listed)
+        and (len(listed) == 1 or any(sign * (one.scores[name] - other.scores[name]) > same for other in listed))
+    ]
+    return tuple(words(wish, one.scores) for wish in best)

@@ -1,0 +1,102 @@
+"""Whether an arrangement can be made: brackets that reach the mounts, bars under every module, modules that come out.
+
+Asked of every arrangement that the search considers, so that the list shows first what can be built. It designs no more
+than that needs: the narrowest bars and posts and the thinnest bracket sheet of which the sizing starts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from layout.arrangement import Arrangement
+from layout.box.carrier_plan import WIDTHS_MM
+from layout.box.carriers import Carriers
+from layout.box.held import carriers_for
+from layout.box.opening_room import check_openings
+from layout.box.posts import POST_WIDTHS_MM
+from layout.box.shell import Shell
+from layout.brackets.angle import design_bracket
+from layout.brackets.plan import BAR_WIDTHS_MM, BracketPlan, plan_options, with_bars
+from layout.errors import DesignError
+from layout.job.model import Job
+from layout.space.bay import Bay
+from layout.space.removal import lifts
+from layout.study.clearance import crowding, met_in_bay
+
+SHEETS_MM = (5.0, 6.0, 8.0, 10.0, 12.0)
+"""Thicknesses of bracket sheet that are tried."""
+
+
+@dataclass(frozen=True)
+class Making:
+    """What stands in the way of making an arrangement.
+
+    trouble: why no box with brackets can be made ("" where one can); carriers: its bars, with the modules they cannot hold;
+    stuck: ids of modules that can be neither put in nor taken out, whatever else is out.
+    """
+
+    trouble: str = ""
+    carriers: Carriers = field(default_factory=Carriers)
+    stuck: tuple[str, ...] = ()
+
+    def lost(self, modules: int) -> int:
+        """How many of the modules are not held or cannot go in; all of them where no box can be made."""
+        if self.trouble:
+            return modules
+        return len({name for name, _ in self.carriers.unheld} | set(self.stuck))
+
+
+def making_of(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell) -> Making:
+    """Of the ways to reach the mount points the first that works, as the designer goes about it."""
+    reasons: list[str] = []
+    clear = _Clear(job, bay, arrangement, shell)
+    try:
+        for plans in plan_options(job, arrangement.frame, arrangement.inside, shell):
+            try:
+                clear.check(plans)
+                carriers = _carriers(job, arrangement, shell, plans)
+            except DesignError as error:
+                reasons.append(str(error))
+                continue
+            stuck = tuple(m for lift in lifts(arrangement, shell, carriers) if lift.blocked for m in lift.modules)
+            return Making("", carriers, stuck)
+    except DesignError as error:
+        reasons.append(str(error))
+    return Making(reasons[0])
+
+
+def _carriers(job: Job, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...]) -> Carriers:
+    with_bars(plans, BAR_WIDTHS_MM[0], arrangement.inside, shell)
+    carriers = carriers_for(job, arrangement, shell, plans, (WIDTHS_MM[0], POST_WIDTHS_MM[0]))
+    check_openings(job, arrangement.inside, shell, plans, arrangement, carriers)
+    return carriers
+
+
+class _Clear:
+    """Whether brackets run into anything. A bracket that several ways to reach the mounts share is looked at once."""
+
+    def __init__(self, job: Job, bay: Bay, arrangement: Arrangement, shell: Shell) -> None:
+        self.job, self.bay, self.arrangement, self.shell = job, bay, arrangement, shell
+        self.known: dict[tuple[object, ...], str] = {}
+
+    def check(self, plans: tuple[BracketPlan, ...]) -> None:
+        """Raise DesignError for the first thing that a bracket runs into, or one that cannot be made."""
+        sheet, inside = self.job.bracket.sheet_mm or SHEETS_MM[0], self.arrangement.inside
+        brackets = tuple(design_bracket(self.job, plan, inside, self.shell, sheet) for plan in plans)
+        for one in brackets:
+            key = (one.plan.wall, tuple(m.name for m in one.plan.mounts), one.plan.bars_u_mm, one.plan.bolts_u_mm)
+            if key not in self.known:
+                self.known[key] = met_in_bay(self.bay, self.arrangement, one)
+            if self.known[key]:
+                raise _runs_into(one.number, self.known[key])
+        for fault in crowding(self.arrangement, self.shell, brackets)[:1]:
+            raise _runs_into(fault.what, fault.with_what)
+
+
+def _runs_into(what: str, with_what: str) -> DesignError:
+    return DesignError(
+        f"bracket {what.split()[-1]}",
+        "brackets keep clear of what is in the bay",
+        f"it meets {with_what}",
+        "Choose another arrangement, or another kind of bracket at this mount.",
+    )
