@@ -37,16 +37,18 @@ class RuleRow:
         return f"{self.part} {self.name}: {one.rule}, {where}: {figure}. {one.remedy}"
 
 
-def ruled_parts(box: BoxDesign, brackets: tuple[BracketDesign, ...]) -> tuple[Plate | FoldedPlate, ...]:
+def ruled_parts(
+    box: BoxDesign, brackets: tuple[BracketDesign, ...], loose: tuple[Plate | FoldedPlate, ...] = ()
+) -> tuple[Plate | FoldedPlate, ...]:
     """Parts cut from metal sheet; bars of stock and soft goods are none."""
     parts: list[Plate | FoldedPlate] = list(box.plates)
     for bracket in brackets:
         parts += [bracket.angle, *bracket.gussets]
-    return tuple(p for p in parts if p.material not in SOFT_KG_M3 and not p.name.startswith(BARS))
+    return tuple(p for p in (*parts, *loose) if p.material not in SOFT_KG_M3 and not p.name.startswith(BARS))
 
 
 def sheet_findings(
-    job: Job, box: BoxDesign, brackets: tuple[BracketDesign, ...]
+    job: Job, box: BoxDesign, brackets: tuple[BracketDesign, ...], loose: tuple[Plate | FoldedPlate, ...] = ()
 ) -> tuple[tuple[Plate | FoldedPlate, tuple[Finding, ...]], ...]:
     """Every sheet part with every rule applied to it. The stated press counts for the box; brackets are held to the general
     rules and to the largest flat and bend.
@@ -60,11 +62,11 @@ def sheet_findings(
         (
             part,
             (
-                *check_sheet(part, general if part.group == "bracket" else shop),
+                *check_sheet(part, general if part.group == "bracket" or part in loose else shop),
                 *(f for f in box.tab_findings if f.part == part.number),
             ),
         )
-        for part in ruled_parts(box, brackets)
+        for part in ruled_parts(box, brackets, loose)
     )
 
 

@@ -119,7 +119,7 @@ class Study:
     @cached_property
     def findings(self) -> tuple[tuple[Plate | FoldedPlate, tuple[Finding, ...]], ...]:
         """Sheet rules applied to every sheet part."""
-        return sheet_findings(self.job, self.box, self.brackets)
+        return sheet_findings(self.job, self.box, self.brackets, self.loose)
 
     @cached_property
     def rules(self) -> tuple[RuleRow, ...]:
