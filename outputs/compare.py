@@ -114,7 +114,7 @@ def _parts(before: Data, after: Data) -> Iterator[Change]:
         if a is None or b is None:
             yield Change("parts", number, _part(a), _part(b))
             continue
-        for key in ("name", "material", "group"):
+        for key in ("name", "material", "finish", "group"):
             yield from _text("parts", f"{number} {key}", _said(a.get(key)), _said(b.get(key)))
         yield from _figure("parts", f"{number} thickness", a.get("thickness_mm"), b.get("thickness_mm"), "mm")
         yield from _text("parts", f"{number} bends", _said(a.get("bends")), _said(b.get("bends")))

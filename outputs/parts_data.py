@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
+from layout.box.finish import finish_of
 from layout.design import Assembly, Block, EndHole, FoldedPlate, Hardware, Plate
 from layout.design.flat import develop
 from layout.design.geometry import loop_extent_mm
@@ -20,12 +21,12 @@ Part = Plate | FoldedPlate | Block
 def parts_data(study: Study) -> list[Data]:
     """`parts`: every part but fasteners. Lengths in mm, masses in kg.
 
-    A part cut from sheet: outline and holes in the axes of its flat pattern (those of its DXF file), outline as x, y and
-    bulge per corner. A body: its size. mass_kg: None where the mass list does not have the part.
+    finish: in the job's words. A part cut from sheet: outline and holes in the axes of its flat pattern (those of its DXF
+    file), outline as x, y and bulge per corner. A body: its size. mass_kg: None where the mass list does not have the part.
     """
     masses = {item.name: item.mass_kg for item in study.pack_items}
     placed = [part for assembly in _all(pack_assembly(study)) for part in assembly.parts]
-    return [_part(part, masses) for part in (*placed, *study.loose)]
+    return [_part(part, masses) | {"finish": finish_of(study.job, part)} for part in (*placed, *study.loose)]
 
 
 def hardware_data(study: Study) -> list[Data]:

@@ -64,9 +64,7 @@ def _arrangement(index: int, arrangement: Arrangement, shell: Shell, fit: Fit | 
             "min_mm": low,
             "max_mm": high,
             "outline": outline_words(arrangement.inside) or "rectangular",
-            "pieces": [
-                {"name": name, **_extent(piece.seen_from(frame))} for name, piece in shell.pieces(arrangement.inside)
-            ],
+            "pieces": [{"name": name, **_extent(piece.seen_from(frame))} for name, piece in shell.pieces(arrangement.inside)],
         },
         "pack_centroid_mm": _modules_centroid(arrangement),
         "best_at": list(arrangement.best_at),

@@ -90,10 +90,14 @@ def planned_covers(
     """Covers, and for each piece without one the reason with its figures."""
     covers: list[Cover] = []
     lost: list[tuple[str, str]] = []
+    flat = no_depth(shell)
     for piece in arrangement.equipment if arrangement else ():
         assert arrangement is not None
         wall = served_at_wall(piece, arrangement.inside)
         if not wall:
+            continue
+        if flat:
+            lost.append((piece.kind.name, f"on the {wall} wall {flat}"))
             continue
         obstacles = _obstacles(job, arrangement, shell, plans, bars, posts, wall)
         for other in covers:
@@ -108,6 +112,16 @@ def planned_covers(
             continue
         covers.append(_with_feet(Cover(number, piece, wall, got), want, arrangement.inside, shell))
     return tuple(covers), tuple(lost)
+
+
+def no_depth(shell: Shell) -> str:
+    """Why a cover would reach beyond what the bay keeps clear of the walls, or nothing."""
+    size = bolt(COVER_BOLT)
+    need = RIM_MM + GASKET_MM + shell.sheet_mm + size.washer_thickness_mm + size.hex_height_mm
+    have = shell.side_mm - shell.sheet_mm
+    if need <= have + 1e-6:
+        return ""
+    return f"rim, gasket, cover and screw heads take {need:.1f} mm and the box keeps {have:.1f} mm clear outside it"
 
 
 def _too_small(wall: str, want: Rect, got: Rect, why: str) -> str:

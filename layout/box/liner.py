@@ -15,8 +15,8 @@ from layout.stepped import drawn_in, plan_of
 LINER = "insulating liner"
 PLAY_MM = 1.0
 """Around a bar."""
-LEAST_MM2 = 100.0
-"""Scraps smaller than this are left out."""
+LEAST_MM = 5.0
+"""Strips that are nowhere wider than this are left out: nobody cuts and glues them (common practice, no source)."""
 
 _X, _Y, _Z = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
 _MINUS_Y = (0.0, -1.0, 0.0)
@@ -71,7 +71,7 @@ def _pieces(sheet: shapely.Geometry, extent: Extent, plan: tuple[int, int], bodi
         u0, v0 = (body.min_mm[a] - low[a] - PLAY_MM for a in plan)
         u1, v1 = (body.max_mm[a] - low[a] + PLAY_MM for a in plan)
         sheet = shapely.difference(sheet, shapely.box(u0, v0, u1, v1))
-    parts = [g for g in shapely.get_parts(sheet) if g.area > LEAST_MM2]
+    parts = [g for g in shapely.get_parts(sheet) if not g.buffer(-LEAST_MM / 2.0).is_empty]
     return [Profile(_loop(p.exterior), (), tuple(_loop(r) for r in p.interiors)) for p in parts]
 
 

@@ -175,7 +175,7 @@ def shell_of(job: Job) -> Shell:
     fold = _fold(job, edge)
     line = fold.line_mm if fold else size.washer_outer_mm / 2.0 + sheet + 1.0
     under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
-    screwed = any(e.where == "in box" and (e.fixing or any(s[1] != "z" for s in e.service_from)) for e in job.equipment)
+    screwed = any(e.where == "in box" and e.fixing for e in job.equipment)
     heads = HEADS_MM if screwed or job.lifting or any(can_be_bolted(kind) for kind in job.modules) else 0.0
     fixings = [kind.fixing for kind in job.modules if kind.fixing]
     out = fold.out_mm if fold else line + edge

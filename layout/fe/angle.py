@@ -11,6 +11,8 @@ from itertools import pairwise
 import numpy as np
 
 from layout.brackets.design import BracketDesign
+from layout.design import FoldedPlate
+from layout.errors import DesignError
 from layout.fe.bricks import Block, Body, body_of_block, half_steps
 from layout.fe.lines import filled, split_to
 from layout.frames import Array, Pose, vec3
@@ -42,7 +44,12 @@ def frame_of(bracket: BracketDesign) -> Pose:
 
 
 def bracket_mesh(bracket: BracketDesign, mass_of: dict[str, float], step_mm: float) -> BracketMesh:
-    """All bodies of one bracket. mass_of: kg by part number; step_mm: greatest size of an element."""
+    """All bodies of one bracket. mass_of: kg by part number; step_mm: greatest size of an element.
+
+    Raises:
+        DesignError: a kind of bracket that is not meshed here (see `refuse_other_kinds`).
+    """
+    refuse_other_kinds(bracket)
     pose = frame_of(bracket)
     legs = np.asarray(pose.inverse_point(bracket.leg_bolts_mm))
     mounts = np.array([pose.inverse_point(m.at_mm) for m in bracket.plan.mounts])
@@ -55,6 +62,18 @@ def bracket_mesh(bracket: BracketDesign, mass_of: dict[str, float], step_mm: flo
         tuple((np.array([m[0], 0.0, m[2]]), h) for m, h in zip(mounts, washers[1], strict=True)),
         tuple((np.array([b[0], b[1], 0.0]), washers[0]) for b in legs),
     )  # fmt: skip
+
+
+def refuse_other_kinds(bracket: BracketDesign) -> None:
+    """Raise DesignError for standoffs, saddles, angles that are not square, and gussets of different reach."""
+    even = all(abs(reach - bracket.gusset_mm[1]) < 1e-6 for reach in bracket.gusset_reaches_mm)
+    square = abs(bracket.plan.lean) < 1e-9 and isinstance(bracket.angle, FoldedPlate)
+    square &= abs(bracket.foot_depth_mm - bracket.foot_out_mm) < 1e-6  # no foot cut back
+    if bracket.kind not in ("plain L", "gusseted L") or not (even and square):
+        why = bracket.kind if not square or even else "gussets of different reach"
+        raise DesignError(
+            bracket.number, "finite elements are made for square angles with gussets of one reach", why, "Leave out --fe."
+        )
 
 
 def _half_patch(size: str) -> float:

@@ -89,7 +89,7 @@ def _plates(study: Study) -> tuple[Plate, ...]:
     """The flat plates of the box that bear loads, the lid on its flange."""
     found = []
     for plate in study.box.plates:
-        if plate.group in NOT_MESHED:
+        if not _is_joined(study, plate):
             continue
         if not isinstance(plate, Plate) or not is_parallel(plate):
             raise DesignError(
@@ -100,6 +100,16 @@ def _plates(study: Study) -> tuple[Plate, ...]:
             )
         found.append(_closed(plate))
     return tuple(found)
+
+
+def _is_joined(study: Study, plate: Plate | FoldedPlate) -> bool:
+    """Whether a plate is welded to another, screwed between two walls or is the lid; all else is only carried."""
+    box = study.box
+    if plate.group in NOT_MESHED:
+        return False
+    screwed = {bar.number for bar in box.carriers.bars if not bar.welded}
+    welded = {number for weld in box.welds for number in weld.joins}
+    return plate.number in screwed | welded | {box.panels["top"]}
 
 
 def _closed(plate: Plate) -> Plate:
@@ -223,9 +233,9 @@ def _carried(study: Study, mesh: Mesh, plates: tuple[Plate, ...]) -> list[Carrie
 
 
 def _loose(study: Study, mesh: Mesh) -> list[Carried]:
-    """Liners, gasket, equipment and hardware on the nodes nearest to each."""
+    """Liners, gasket, covers, equipment and hardware on the nodes nearest to each."""
     box = study.box
-    parts: list[Plate | FoldedPlate | Block | Hardware] = [p for p in box.plates if p.group in NOT_MESHED]
+    parts: list[Plate | FoldedPlate | Block | Hardware] = [p for p in box.plates if not _is_joined(study, p)]
     parts += [*study.equipment, *box.hardware]
     parts += [h for b in study.brackets for h in b.hardware]
     found = []

@@ -45,6 +45,16 @@ def extent_of(plate: Plate) -> Array:
     return np.array([ends.min(axis=0), ends.max(axis=0)])
 
 
+def _cutouts(plate: Plate) -> list[Array]:
+    """Least and greatest corner of each cut-out in the pack's frame."""
+    found = []
+    for cutout in plate.profile.cutouts:
+        points = loop_points(cutout)
+        corners = plate.pose.point([(*points.min(axis=0), 0.0), (*points.max(axis=0), plate.thickness_mm)])
+        found.append(np.array([corners.min(axis=0), corners.max(axis=0)]))
+    return found
+
+
 def is_parallel(plate: Plate) -> bool:
     """Whether the plate's own axes lie along the pack's."""
     return bool(np.allclose(np.sort(np.abs(plate.pose.matrix).ravel())[-3:], 1.0, atol=1e-9))
@@ -56,9 +66,9 @@ def normal_axis(plate: Plate) -> int:
 
 
 def grid_of(plates: tuple[Plate, ...], extra: tuple[tuple[int, float], ...], step_mm: float) -> Grid:
-    """Common lines: the faces and edges of all plates, extra ones (axis, place), and between them at most step_mm."""
+    """Common lines: faces, edges and cut-outs of all plates, extra ones (axis, place), and between them at most step_mm."""
     least = max(SAME_SHARE * min(p.thickness_mm for p in plates), SAME_MM)
-    ends = [extent_of(p) for p in plates]
+    ends = [e for p in plates for e in (extent_of(p), *_cutouts(p))]
     found = []
     for axis in range(3):
         wanted = [float(v) for e in ends for v in e[:, axis]] + [v for a, v in extra if a == axis]

@@ -341,7 +341,9 @@ def _nothing(ask: _Ask, filled: list[Filled], bound: int, dropped: tuple[str, ..
         text += ", so the number asked for is impossible"
     if dropped:
         text += f"; the judge of fit refused what was found: {dropped[0]}"
-    return NothingFits(f"{text}. {_limits(ask, filled)}", count, bound)
+    allowed = ask.job.box.outline == "stepped"
+    outline = "" if allowed else ' Only rectangular boxes were looked at; box.outline = "stepped" allows a corner left out.'
+    return NothingFits(f"{text}. {_limits(ask, filled)}{outline}", count, bound)
 
 
 def _limits(ask: _Ask, filled: list[Filled]) -> str:

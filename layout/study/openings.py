@@ -20,6 +20,7 @@ from layout.frames import Array
 from layout.job.box import Opening
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
+from layout.stepped import plan_area_mm2
 
 PANEL_WITH_HOLE = Rule(
     "panel with an opening", "K * beta * q * b**2 / t**2 / (1 - d / b)", "f_o / gamma_M0", "MPa",
@@ -53,7 +54,7 @@ def opening_checks_of(
         carried = 0.0
         if panel == "bottom":
             carried = sum(e.kind.mass_kg for e in arrangement.equipment if not e.outside)
-        per_mm2 = density_kg_m3(box.material) * box.shell.sheet_mm * 1e-9 + carried / (size[first] * size[second])
+        per_mm2 = density_kg_m3(box.material) * box.shell.sheet_mm * 1e-9 + carried / plan_area_mm2(box.inside)
         for c, case in enumerate(cases):
             found.append(
                 PANEL_WITH_HOLE.check(

@@ -11,6 +11,7 @@ from layout.balance.items import MassItem, MassProperties, total
 from layout.balance.on_the_bench import with_weighed
 from layout.box import Shell, shell_of
 from layout.box.design import BoxDesign
+from layout.box.walls import along
 from layout.brackets.angle import design_bracket
 from layout.brackets.design import BracketDesign, Sizes
 from layout.brackets.plan import BAR_WIDTHS_MM, BracketPlan, plan_options, with_bars
@@ -27,8 +28,14 @@ from layout.study.making import SHEETS_MM
 from layout.study.masses import box_items, bracket_items
 from layout.study.refining import Chosen, Range, Tried, refined
 from layout.study.shares import extremes
-from layout.study.strength import bars_checks, bracket_checks, leg_and_plate_checks
+from layout.study.strength import Design, all_checks, bars_checks, bracket_checks, leg_and_plate_checks
 from layout.study.study import SizingStep
+
+MOST_TRIED = 6
+"""Other ways to reach the mounts that are looked at where the shortest does not come down to the target."""
+
+WORTH_IT = 0.95
+"""Another way is sized where its first trial is used less than this share of the shortest way's use."""
 
 
 @dataclass(frozen=True)
@@ -47,28 +54,92 @@ class DesignedPack:
 def designed_pack(job: Job, bay: Bay, arrangement: Arrangement) -> DesignedPack:
     """Of the ways to reach the mount points, the shortest whose brackets run into nothing; bars and sheet sized.
 
+    Where its brackets, bolts or the vehicle's metal under them do not come down to the target, other ways are looked at
+    (brackets on side walls alone, on end walls alone, then mixed), and the one that is used least is taken.
+
     Raises:
         DesignError: a mount that no bracket reaches, or brackets that meet something whichever way they go.
     """
     shell = shell_of(job)
-    no_room: DesignError | None = None
-    no_box: DesignError | None = None
-    for plans in _ways(job, arrangement, shell):
-        if isinstance(plans, DesignError):
-            no_room = no_room or plans
-            continue
-        try:
-            _brackets(job, bay, arrangement, shell, plans, Sizes(job.bracket.sheet_mm or SHEETS_MM[0]))
-        except DesignError as error:
-            no_room = no_room or error
-            continue
-        try:
-            return _sized(job, bay, arrangement, shell, plans)
-        except DesignError as error:
-            no_box = no_box or error
-    trouble = no_box or no_room
-    assert trouble is not None
-    raise trouble
+    found = _Found(job, bay, arrangement, shell)
+    first, taken = found.first()
+    use = found.use(first)
+    if use <= job.crash.target_utilisation:
+        return first
+    trial = Sizes(first.brackets[0].thickness_mm)
+    rated = [(found.use(one), plans) for plans, one in found.tried(trial, taken)]
+    least, plans = min(rated, key=lambda r: r[0], default=(use, None))
+    if plans is None or least >= WORTH_IT * use:
+        return first
+    try:
+        other = _sized(job, bay, arrangement, shell, plans)
+    except DesignError:
+        return first
+    loose = len(other.box.carriers.unheld) > len(first.box.carriers.unheld)
+    return first if loose or found.use(other) >= use else other
+
+
+@dataclass(frozen=True)
+class _Found:
+    """The ways to reach the mounts of one arrangement."""
+
+    job: Job
+    bay: Bay
+    arrangement: Arrangement
+    shell: Shell
+
+    def first(self) -> tuple[DesignedPack, tuple[BracketPlan, ...]]:
+        """The shortest way that can be made, sized, and its plans. Raises DesignError where there is none."""
+        no_room: DesignError | None = None
+        no_box: DesignError | None = None
+        for plans in _ways(self.job, self.arrangement, self.shell):
+            if isinstance(plans, DesignError):
+                no_room = no_room or plans
+                continue
+            try:
+                self.brackets(plans, Sizes(self.job.bracket.sheet_mm or SHEETS_MM[0]))
+            except DesignError as error:
+                no_room = no_room or error
+                continue
+            try:
+                return _sized(self.job, self.bay, self.arrangement, self.shell, plans), plans
+            except DesignError as error:
+                no_box = no_box or error
+        trouble = no_box or no_room
+        assert trouble is not None
+        raise trouble
+
+    def brackets(self, plans: tuple[BracketPlan, ...], sizes: Sizes) -> tuple[BracketDesign, ...]:
+        """Brackets of a way. Raises DesignError where they cannot be made."""
+        return _brackets(self.job, self.bay, self.arrangement, self.shell, plans, sizes)
+
+    def tried(self, sizes: Sizes, taken: tuple[BracketPlan, ...]) -> Iterator[tuple[tuple[BracketPlan, ...], DesignedPack]]:
+        """Up to MOST_TRIED other ways, those of one kind of wall first, with brackets of one size."""
+        ways = [w for w in _ways(self.job, self.arrangement, self.shell) if not isinstance(w, DesignError)]
+        count = 0
+        for plans in sorted((w for w in ways if w != taken), key=_kinds_of_wall):
+            if count >= MOST_TRIED:
+                return
+            try:
+                brackets = self.brackets(plans, sizes)
+                box = held_box(self.job, self.arrangement, self.shell, plans)[0]
+            except DesignError:
+                continue
+            count += 1
+            fixed = box_items(self.job, self.arrangement, box)
+            yield plans, _weighed(self.job, self.arrangement, box, brackets, fixed)
+
+    def use(self, one: DesignedPack) -> float:
+        """Greatest utilisation of brackets, their bolts and bars, and the vehicle's metal under them."""
+        numbers = tuple(bracket.number for bracket in one.brackets)
+        design = Design(self.job, self.arrangement, one.box, one.brackets, one.items)
+        checks = all_checks(design, extremes(one.loading.shares))
+        return max((c.utilisation or 0.0 for c in checks if any(n in c.part for n in numbers)), default=0.0)
+
+
+def _kinds_of_wall(plans: tuple[BracketPlan, ...]) -> int:
+    """1 where all brackets stand on side walls, or all on end walls; 2 where they are mixed."""
+    return len({along(plan.wall) for plan in plans})
 
 
 def _ways(job: Job, arrangement: Arrangement, shell: Shell) -> Iterator[tuple[BracketPlan, ...] | DesignError]:

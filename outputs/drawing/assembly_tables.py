@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from layout.box.finish import NOT_FINISHED, finish_of
+from layout.box.finish import NONE_STATED, NOT_FINISHED, finish_of
 from layout.box.soft import SOFT_KG_M3, density_kg_m3
 from layout.design import Assembly, Block, Hardware, Part
 from layout.design.mass import body_mass
@@ -95,6 +95,8 @@ def assembly_panels(
     if assembly.hardware:
         lines += ["Torques hold for dry threads as listed; hold the head, turn the nut where there is one."]
     lines += [f"{mark}: {text}." for text, mark in long.items()]
+    if not any_stated(items):
+        lines.append(f"Finish: {NONE_STATED} in the job.")
     panels.append(notes("Notes", lines, WIDTH))
     return tuple(panels)
 
@@ -114,7 +116,14 @@ def _parts_list(items: Sequence[Item], long: dict[str, str], figures: Figures) -
         for i in items
     )  # fmt: skip
     head = ("Item", "Part number or standard", "Name", "Qty", "Material", "Finish", "Mass of one")
-    return Table("Parts list", head, rows, frozenset({0, 3, 6}), WIDTH)
+    if any_stated(items):
+        return Table("Parts list", head, rows, frozenset({0, 3, 6}), WIDTH)
+    return Table("Parts list", (*head[:5], head[6]), tuple((*r[:5], r[6]) for r in rows), frozenset({0, 3, 5}), WIDTH)
+
+
+def any_stated(items: Sequence[Item]) -> bool:
+    """Whether the job states a finish for one of them; where it does not, a note says so and no column is spent on it."""
+    return any(i.finish not in (NONE_STATED, NOT_FINISHED) for i in items)
 
 
 def _places(items: Sequence[Item], space: Extent, figures: Figures) -> Table:

@@ -14,6 +14,7 @@ from layout.design.flat import bend_frames, flat_poses
 from layout.design.geometry import problems
 from layout.design.parts import FoldedPlate, Plate
 from layout.errors import DesignError, JobError
+from layout.fe.angle import bracket_mesh
 from layout.frames import Extent, Pose, raked_about_y, turned_about_z
 from layout.job import Job
 from layout.job.bay import MountPoint, Rail
@@ -205,6 +206,14 @@ def test_larger_leg_bolts_get_wider_bars_and_their_own_holes(front_job: Job) -> 
             legs = [h for h in one.hardware if "-LB" in h.number]
             assert {h.size for h in legs} == {size}
             assert all(h.length_mm - h.grip_mm <= 15.0 for h in legs)
+
+
+def test_kinds_without_a_mesh_are_refused_by_finite_elements(front_job: Job) -> None:
+    rail = Rail.model_validate({"width": 60.0, "along": "x"})
+    for one in (designed(facing(front_job))[0], designed(job_with(front_job, {"*": {"rail": rail}}))[0]):
+        masses = {p.number: 1.0 for p in one.plates}
+        with pytest.raises(DesignError, match="finite elements"):
+            bracket_mesh(one, masses, 8.0)
 
 
 def test_a_mount_point_takes_rail_and_slots_from_the_file() -> None:

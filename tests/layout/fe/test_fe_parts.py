@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -9,7 +11,7 @@ from hypothesis import strategies as st
 
 from layout.design import Hole, Plate, Profile, Weld, rectangle
 from layout.errors import DesignError
-from layout.fe.angle import bracket_mesh
+from layout.fe.angle import bracket_mesh, refuse_other_kinds
 from layout.fe.bricks import LATTICE, POINTS, jacobians, joined, shape_functions, shape_slopes, volumes_mm3
 from layout.fe.carried import holds_moments, spread
 from layout.fe.joints import distance_mm, on_face, welded_pairs
@@ -65,6 +67,12 @@ def test_openings_are_cut_out_and_bolt_holes_are_not() -> None:
     body = plate_body(one, grid_of((one,), (), 6.0), 1.0)
     volume = volumes_mm3(body.nodes_mm, body.elements).sum()
     assert volume == pytest.approx(3.0 * (6000.0 - np.pi * 18.0**2), rel=0.03)
+
+
+def test_a_rim_round_a_cut_out_keeps_its_metal_on_a_coarse_mesh() -> None:
+    rim = Plate("P1", "rim", "S275", 3.0, Profile(rectangle(100.0, 60.0), (), (rectangle(72.0, 32.0, (14.0, 14.0)),)), FLAT)
+    body = plate_body(rim, grid_of((rim,), (), 90.0), 1.0)
+    assert volumes_mm3(body.nodes_mm, body.elements).sum() == pytest.approx(3.0 * (6000.0 - 72.0 * 32.0), rel=1e-9)
 
 
 def test_a_seam_joins_the_whole_thickness_of_a_sheet_that_stands_on_another() -> None:
@@ -139,6 +147,14 @@ def test_a_bracket_is_meshed_whole(front_study: Study) -> None:
         mesh = joined(made.bodies, pairs)
         for i in range(1, len(made.bodies)):
             assert len(np.intersect1d(mesh.nodes_of(0), mesh.nodes_of(i))) > 20
+
+
+def test_brackets_of_other_kinds_are_refused_by_name(front_study: Study) -> None:
+    one = front_study.brackets[0]
+    refuse_other_kinds(one)
+    for other in (replace(one, kind="standoff"), replace(one, kind="saddle"), replace(one, gusset_reaches_mm=(10.0, 20.0))):
+        with pytest.raises(DesignError, match="square angles"):
+            refuse_other_kinds(other)
 
 
 def test_a_part_that_is_joined_to_nothing_is_refused() -> None:
