@@ -69,15 +69,17 @@ def test_count_is_that_of_every_place_tried(make, room, step, corner):
     assert found.placed == most
     assert found.upper_bound == most
     assert found.proven
-    assert found.rectangular == (plain, plain)
-    assert f"it holds {most}; the best rectangular box found holds {plain}, which is proved" in found.note
+    assert found.rectangular is not None
+    reached, bound = found.rectangular  # boxes that brackets reach from go first: they may hold fewer
+    assert reached <= bound == plain
+    assert f"it holds {most}; the best rectangular box found holds {reached}" in found.note
     for one in found.arrangements:
         assert isinstance(one.inside, Stepped)
         assert judge_arrangement(job, bay, one, shell) == []
         assert min(one.inside.left_out.size_mm[:2]) >= 60.0
     ways, orders = access_of(job, bay, found, shell)
     assert all(way.possible for way in ways)
-    assert all(not any(name.startswith("blocked") for name in order) for order in orders)
+    assert all(not any(lift.blocked for lift in order) for order in orders)
 
 
 @pytest.fixture(scope="module")
