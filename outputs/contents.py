@@ -15,9 +15,11 @@ from outputs.flats import start_flats
 from outputs.lists import write_lists
 from outputs.report import write_report
 from outputs.second import second_process
+from outputs.solids_data import Solids, solid_lines, sorted_out
 from outputs.step import Header, write_parts, write_step
 from outputs.written import Written, file_stem
 from shapes.assembly import Tree, tree_of
+from shapes.examine import examine
 
 Say = Callable[[str], None]
 
@@ -25,23 +27,31 @@ UNDATED = "1970-01-01"
 """Stands in file headers where the job states no date, so that the same job gives the same bytes."""
 
 
-def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> list[Written]:
-    """Write every file below `folder`. Raises ExportError where one cannot be written or read back."""
+def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> tuple[list[Written], Solids]:
+    """Write every file below `folder`; the solids are examined as they are built.
+
+    Raises:
+        ExportError: a file cannot be written or read back.
+    """
     job = copy_job(job_file, folder / "job.toml")
     with second_process() as second:
         say("flat patterns, solids and STEP")
         flats = start_flats(study, folder / "flats", second)
-        step = _step(study, folder / "step")
+        pack = pack_assembly(study)
+        tree = tree_of(pack)
+        step = _step(study, tree, folder / "step")
         say("lists")
         lists = write_lists(study, folder / "lists")
         say("drawings")
         drawings = start_drawings(study, folder / "drawings", say, second)
+        say("solids held against one another")
+        examined = sorted_out(examine(pack, tree), pack)
         say("calculation report")
-        report = write_report(study, folder / "report.pdf")
+        report = write_report(study, folder / "report.pdf", solid_lines(examined))
         say("3D view")
         view = _view(study, folder / "view.html", job_file)
         say("reading back")
-        return [job, *step, *flats(), *lists, *drawings(), report, view]
+        return [job, *step, *flats(), *lists, *drawings(), report, view], examined
 
 
 def _view(study: Study, path: Path, job_file: Path) -> Written:
@@ -52,10 +62,10 @@ def _view(study: Study, path: Path, job_file: Path) -> Written:
     return write_view(study, bay_of(study.job, study.job.folder or job_folder(job_file)), path)
 
 
-def _step(study: Study, folder: Path) -> list[Written]:
+def _step(study: Study, built: Tree, folder: Path) -> list[Written]:
     job = study.job.job
     folder.mkdir()
-    pack = replace(tree_of(pack_assembly(study)), pose=study.arrangement.frame)
+    pack = replace(built, pose=study.arrangement.frame)
     tree = Tree(f"{job.drawing_number}-IN-VEHICLE", children=(pack,))
     header = Header(job.title, job.owner, job.drawn_by, f"{job.date or UNDATED}T00:00:00")
     assembly = write_step(folder / f"{file_stem(job.drawing_number)}.step", tree, header)

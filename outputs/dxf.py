@@ -7,6 +7,7 @@ from pathlib import Path
 
 import shapely
 
+from layout.design.bevels import wedges
 from layout.design.flat import Flat, develop
 from layout.design.geometry import loop_extent_mm, polygon, require_valid
 from layout.design.parts import FoldedPlate, Plate
@@ -72,6 +73,11 @@ def _facts(part: Plate | FoldedPlate, flat: Flat, meta: FlatMeta) -> dict[str, s
     for number, hole in enumerate(tapped, start=1):
         x, y = hole.centre_mm
         facts[f"TAP {number}"] = f"{hole.fastener} in the {hole.diameter_mm:g} mm hole at {x:.3f}, {y:.3f} ({hole.name})"
+    for number, wedge in enumerate(wedges(part) if isinstance(part, Plate) else (), start=1):
+        (ax, ay), (bx, by) = wedge.start_mm, wedge.end_mm
+        facts[f"CHAMFER {number}"] = (
+            f"{wedge.leg_mm:g} mm x 45 deg on the far side, along the edge from {ax:.3f}, {ay:.3f} to {bx:.3f}, {by:.3f}"
+        )
     for number, line in enumerate(flat.bend_lines, start=1):
         facts[f"BEND {number}"] = (
             f"{line.direction} {line.angle_deg:g} deg, inside radius {line.inside_radius_mm:g} mm, "

@@ -25,7 +25,7 @@ STANDARD = {"hex screw": "ISO 4017", "hex bolt": "ISO 4014", "cap screw": "ISO 4
 
 
 def write_lists(study: Study, folder: Path) -> list[Written]:
-    """Cut list, hardware list, masses, welds, torques. Raises ExportError where one does not read back."""
+    """Cut list, hardware list, masses, welds, torques, sheet rules. Raises ExportError where one does not read back."""
     folder.mkdir()
     tables = {
         "cut-list": cut_list(study),
@@ -33,6 +33,7 @@ def write_lists(study: Study, folder: Path) -> list[Written]:
         "masses": mass_list(study),
         "welds": weld_list(study),
         "torques": torque_list(study),
+        "sheet-rules": rule_list(study),
     }
     return [_write(folder / f"{name}.csv", rows) for name, rows in tables.items()]
 
@@ -117,6 +118,20 @@ def weld_list(study: Study) -> list[Row]:
     """Every seam: kind, throat, length, what it joins."""
     rows: list[Row] = [("weld", "kind", "throat_mm", "length_mm", "part", "to_part", "note")]
     rows += [(w.number, w.kind, f"{w.throat_mm:g}", f"{w.length_mm:.1f}", *w.joins, w.note) for w in welds(study)]
+    return rows
+
+
+def rule_list(study: Study) -> list[Row]:
+    """Every sheet rule at every place of every part cut from metal sheet: figure, limit, whether it is kept, source."""
+    rows: list[Row] = [("part", "name", "rule", "at", "figure", "sense", "limit", "unit", "kept", "remedy", "source")]
+    for part, findings in study.findings:
+        rows += [
+            (
+                part.number, part.name, f.rule, f.at, f"{f.figure:.3f}", f.sense, f"{f.limit:.3f}", f.unit,
+                "yes" if f.ok else "no", "" if f.ok else f.remedy, f.source,
+            )
+            for f in findings
+        ]  # fmt: skip
     return rows
 
 

@@ -63,6 +63,7 @@ def _part(part: Part, masses: dict[str, float | None]) -> Data:
         "outline": [_rounded(corner, 6) for corner in profile.outline],
         "cutouts": [[_rounded(corner, 6) for corner in loop] for loop in profile.cutouts],
         "holes": [_hole(h) for h in profile.holes],
+        "chamfers": [{"edge": b.edge, "leg_mm": b.leg_mm} for b in part.bevels] if isinstance(part, Plate) else [],
         **({"tapped_ends": [_tapped(h) for h in part.tapped]} if isinstance(part, Plate) and part.tapped else {}),
     }
 

@@ -47,10 +47,11 @@ def publish(study: Study, out: Path, job_file: Path, *, replace: bool, say: Say 
         ExportError: the folder is in the way, a file could not be written, or one did not agree when read back.
     """
     from outputs.contents import write_contents
+    from outputs.solids_data import solid_data
 
     with whole_folder(out, replace=replace) as draft:
-        written = write_contents(study, draft, job_file, say)
-        data = study_data(study) | {"files": [_entry(w, draft) for w in written]}
+        written, examined = write_contents(study, draft, job_file, say)
+        data = study_data(study) | {"solids": solid_data(examined)} | {"files": [_entry(w, draft) for w in written]}
         write_json(draft / "results.json", data)
     return Package(out, data)
 

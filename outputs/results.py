@@ -224,6 +224,26 @@ def _check(check: Check) -> Data:
     }
 
 
+def rule_data(study: Study) -> Data:
+    """`rules`: every sheet rule at every place of every part cut from sheet, and how the box is folded."""
+    folded = study.box.folded
+    return {
+        "sheet": [
+            {
+                "part": f.part, "rule": f.rule, "at": f.at, "figure": f.figure, "sense": f.sense, "limit": f.limit,
+                "unit": f.unit, "kept": f.ok, "source": str(f.source), "remedy": "" if f.ok else f.remedy,
+            }
+            for _, findings in study.findings
+            for f in findings
+        ],
+        "not_kept": [row.words for row in study.rules if row.broken],
+        "folded": None if folded is None else {
+            "form": folded.form, "why": list(folded.why), "corner": folded.corner, "k_factor": folded.k_factor,
+            "k_source": str(folded.k_source), "notes": list(folded.notes),
+        },
+    }  # fmt: skip
+
+
 def problem_data(problems: list[Problem]) -> list[Data]:
     """`problems`: one entry per thing wrong with the job file."""
     return [{"path": p.path, "got": p.got, "want": p.want, "remedy": p.remedy, "line": p.line} for p in problems]
@@ -241,6 +261,7 @@ def study_data(study: Study) -> Data:
         "loads": load_data(study),
         "parts": parts_data(study),
         "hardware": hardware_data(study),
+        "rules": rule_data(study),
         "problems": [],
-        "cautions": list(study.cautions),
+        "cautions": list(study.all_cautions),
     }

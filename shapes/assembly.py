@@ -124,7 +124,7 @@ def shape_key(part: Part) -> object:
     """Equal for two parts just where they are the same body of the same material and group."""
     if isinstance(part, Plate):
         tapped = tuple(replace(h, name="", size="", thread_mm=0.0) for h in part.tapped)
-        return ("plate", part.group, part.material, part.thickness_mm, _bare(part.profile), tapped)
+        return ("plate", part.group, part.material, part.thickness_mm, _bare(part.profile), tapped, part.bevels)
     if isinstance(part, FoldedPlate):
         hung = tuple((f.parent, f.bend, _bare(f.profile)) for f in part.flanges)
         return ("folded", part.group, part.material, part.thickness_mm, _bare(part.root), hung)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 
 from OCP.BRep import BRep_Builder
+from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
@@ -17,14 +18,16 @@ from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeVertex,
     BRepBuilderAPI_Sewing,
 )
+from OCP.BRepFilletAPI import BRepFilletAPI_MakeChamfer
 from OCP.BRepLib import BRepLib
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakePrism
 from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pln, gp_Pnt, gp_Trsf, gp_Vec
-from OCP.TopAbs import TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape, TopoDS_Solid, TopoDS_Wire
 
+from layout.design.bevels import wedges
 from layout.design.flat import BendFrame, base_edge, bend_frames, flat_poses, profile_of
 from layout.design.geometry import arc_of, edges, require_valid, slot_loop
 from layout.design.moments import loop_moments
@@ -44,7 +47,7 @@ def solid_of(part: Part) -> TopoDS_Solid:
         raise DesignError(part.number, "its thickness must be positive", f"{part.thickness_mm:g} mm", "State the sheet.")
     if isinstance(part, Plate):
         require_valid(part.profile, part.number)
-        return drilled(plate_solid(part.profile, part.thickness_mm), part)
+        return drilled(_bevelled(plate_solid(part.profile, part.thickness_mm), part), part)
     if isinstance(part, FoldedPlate):
         return folded_solid(part)
     if not min(part.extent.size_mm) > 0.0:
@@ -135,6 +138,32 @@ def face_of(profile: Profile, outline: list[TopoDS_Edge] | None = None, z_mm: fl
 def plate_solid(profile: Profile, thickness_mm: float, z_mm: float = 0.0) -> TopoDS_Solid:
     """The profile drawn out from z = z_mm by the thickness."""
     return TopoDS.Solid_s(BRepPrimAPI_MakePrism(face_of(profile, z_mm=z_mm), gp_Vec(0.0, 0.0, thickness_mm)).Shape())
+
+
+def _bevelled(solid: TopoDS_Solid, part: Plate) -> TopoDS_Solid:
+    """The plate with its bevels cut off by the kernel."""
+    off = wedges(part)
+    if not off:
+        return solid
+    maker = BRepFilletAPI_MakeChamfer(solid)
+    for wedge in off:
+        (ax, ay), (bx, by) = wedge.start_mm, wedge.end_mm
+        maker.Add(wedge.leg_mm, _edge_at(solid, ((ax + bx) / 2.0, (ay + by) / 2.0, 0.0)))
+    return TopoDS.Solid_s(TopExp_Explorer(maker.Shape(), TopAbs_SOLID).Current())
+
+
+def _edge_at(solid: TopoDS_Solid, middle: tuple[float, float, float]) -> TopoDS_Edge:
+    """The straight edge whose middle lies at a point."""
+    explorer = TopExp_Explorer(solid, TopAbs_EDGE)
+    while explorer.More():
+        edge = TopoDS.Edge_s(explorer.Current())
+        curve = BRepAdaptor_Curve(edge)
+        point = curve.Value((curve.FirstParameter() + curve.LastParameter()) / 2.0)
+        if point.Distance(gp_Pnt(*middle)) < _SEW_MM:
+            return edge
+        explorer.Next()
+    msg = f"no edge has its middle at {middle}"
+    raise ValueError(msg)
 
 
 def block_solid(extent: Extent) -> TopoDS_Solid:

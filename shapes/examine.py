@@ -13,8 +13,9 @@ from OCP.gp import gp_Dir, gp_Pnt, gp_Vec
 from OCP.TopoDS import TopoDS_Shape
 
 from layout.design.flat import BendFrame, bend_frames, flat_poses, profile_of
+from layout.design.geometry import loop_extent_mm
 from layout.design.hardware import sizes_of
-from layout.design.parts import Assembly, FoldedPlate, Hardware
+from layout.design.parts import Assembly, FoldedPlate, Hardware, Part
 from layout.design.profile import Profile
 from layout.errors import DesignError
 from layout.frames import Extent, Pose
@@ -97,17 +98,22 @@ def overlaps(assembly: Assembly, tree: Tree, least_mm3: float = 1.0) -> tuple[Ov
 
     tree must be built from the assembly. What a shank cuts into the wall of its own tapped hole, as thread, is taken off.
     Bodies of one fastener (bolt, washers, nut) are not held against one another: the thread is not drawn. Boxes, axis-
-    parallel and oriented, sort out pairs that cannot meet; equal pairs in equal relative positions are intersected once.
+    parallel and oriented (one for each flat and bend of a folded part), sort out pairs that cannot meet; equal pairs in equal
+    relative positions are intersected once.
     """
     leaves = [(leaf, pose, located(leaf.product.solid, pose)) for leaf, pose in tree.all_leaves()]
     own = {id(p): extent(p.solid) for p in tree.products()}
-    boxes = [_oriented(own[id(leaf.product)], pose) for leaf, pose, _ in leaves]
+    folded = {part.number: _pieces(part) for part in _parts(assembly) if isinstance(part, FoldedPlate)}
+    boxes = [
+        [_oriented(e, pose.then(p)) for e, p in folded.get(leaf.name, ((own[id(leaf.product)], Pose()),))]
+        for leaf, pose, _ in leaves
+    ]
     threads = _thread_volumes(assembly, tree)
     known: dict[tuple[object, ...], float] = {}
     found = []
     for i, j in _meeting([own[id(leaf.product)].seen_from(pose) for leaf, pose, _ in leaves]):
         (a, pose_a, shape_a), (b, pose_b, shape_b) = leaves[i], leaves[j]
-        if _same_fastener(a, b) or boxes[i].IsOut(boxes[j]):
+        if _same_fastener(a, b) or all(x.IsOut(y) for x in boxes[i] for y in boxes[j]):
             continue
         key = (id(a.product), id(b.product), _relative(pose_a, pose_b))
         if key not in known:
@@ -116,6 +122,21 @@ def overlaps(assembly: Assembly, tree: Tree, least_mm3: float = 1.0) -> tuple[Ov
         if not shared <= least_mm3:
             found.append(Overlap(a.name, b.name, shared))
     return tuple(found)
+
+
+def _parts(assembly: Assembly) -> Iterator[Part]:
+    yield from assembly.parts
+    for child in assembly.children:
+        yield from _parts(child)
+
+
+def _pieces(part: FoldedPlate) -> list[tuple[Extent, Pose]]:
+    """Boxes that together hold a folded part: of each flat and of each bend, with their frames in the part's own."""
+    found: list[tuple[Extent, Pose]] = []
+    for i, pose in enumerate(flat_poses(part)):
+        x0, y0, x1, y1 = loop_extent_mm(profile_of(part, i).outline)
+        found.append((Extent((x0, y0, 0.0), (x1, y1, part.thickness_mm)), pose))
+    return found + [(extent(_bend_solid(frame)), frame.pose) for frame in bend_frames(part)]
 
 
 def _thread_volumes(assembly: Assembly, tree: Tree) -> dict[tuple[str, str], float]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from layout.errors import DesignError
 from layout.job.model import Job
 from layout.job.module import Fixing, ModuleType
-from layout.tables import bolt
+from layout.tables import bolt, material
 
 CROSS_BAR_MM = 15.0
 """Thickness of a bar that is screwed between two walls: M6 tapped in its ends keeps 1.25 d to the faces."""
@@ -21,6 +21,11 @@ def head_mm(size: str) -> float:
     """Hexagon head with its washer."""
     row = bolt(size)
     return row.hex_height_mm + row.washer_thickness_mm
+
+
+def fold_radius_mm(job: Job) -> float:
+    """Inside radius of a folded box's bends: that of the shop's tools where the job gives it, else the least of the metal."""
+    return job.box.press.radius_mm or material(job.box.material).min_bend_radius_mm(job.box.sheet_mm)
 
 
 def rows_of(fixing: Fixing, axis: int) -> tuple[float, ...]:
@@ -44,6 +49,8 @@ def floor_bar_mm(job: Job) -> float:
     """
     kinds = [k.fixing for k in job.modules if can_be_bolted(k)]
     need = job.box.liner_mm + CROSS_BAR_MM + max((head_mm(f.bolt) for f in kinds if f), default=0.0)
+    if job.box.construction == "folded":
+        need = max(need, CROSS_BAR_MM + fold_radius_mm(job))
     for stock in STOCK_MM:
         if stock >= need:
             return stock

@@ -7,24 +7,46 @@ from dataclasses import dataclass, field
 from layout.box.carriers import Carriers
 from layout.box.cover import Cover
 from layout.box.shell import Shell
-from layout.design import Block, Hardware, Plate, Weld
+from layout.checks.rule import Source
+from layout.design import Block, FoldedPlate, Hardware, Plate, Weld
+from layout.design.sheet_rules import Finding
 from layout.frames import Extent, Vec3
 
 
 @dataclass(frozen=True)
+class Folding:
+    """How a folded box is made.
+
+    form: "pan", or the walls that are bent from the floor; why: why not from one flat; corner: how walls are joined;
+    corner_height_mm: height along which two walls are joined at a corner; k_factor and k_source: of its bends; notes: what
+    the shop must know or be asked.
+    """
+
+    form: str
+    why: tuple[str, ...]
+    corner: str
+    corner_height_mm: float
+    k_factor: float
+    k_source: Source
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class BoxDesign:
-    """A welded box with its lid.
+    """A box with its lid.
 
     inside: free space between the walls, above the floor, below the lid flange. panels: wall names and "bottom", "top" to
     part numbers. rib_spacing_mm: greatest clear width of floor between ribs and walls. rib_axis: 0 where ribs run along x,
     1 along y. lid_bolts_mm: places of the lid bolts. carriers: the bars that hold the modules. covers: removable covers in
-    the walls; uncovered: equipment that is to be served through one and has none, with the reason.
+    the walls; uncovered: equipment that is to be served through one and has none, with the reason. folded: how it is folded,
+    None for a welded box. notes: what the shop must know of it. tab_findings: rules applied to tabs and slots, where there
+    are any.
     """
 
     inside: Extent
     shell: Shell
     material: str
-    plates: tuple[Plate, ...]
+    plates: tuple[Plate | FoldedPlate, ...]
     blocks: tuple[Block, ...]
     hardware: tuple[Hardware, ...]
     welds: tuple[Weld, ...]
@@ -37,10 +59,21 @@ class BoxDesign:
     carriers: Carriers = field(default_factory=Carriers)
     covers: tuple[Cover, ...] = ()
     uncovered: tuple[tuple[str, str], ...] = ()
+    folded: Folding | None = None
+    notes: tuple[str, ...] = ()
+    tab_findings: tuple[Finding, ...] = ()
+
+    def opening_diameters_mm(self, wall: str) -> tuple[float, ...]:
+        """Diameters of the job's openings in a wall."""
+        number = self.panels[wall]
+        start = f"{number}-{wall.upper()}-O" if self.folded else f"{number}-O"
+        part = next(p for p in self.plates if p.number == number)
+        flats = [part.profile] if isinstance(part, Plate) else [part.root, *(f.profile for f in part.flanges)]
+        return tuple(h.diameter_mm for flat in flats for h in flat.holes if h.name.startswith(start))
 
     def plate(self, number: str) -> Plate:
-        """The plate with this part number. Raises KeyError where there is none."""
+        """The flat plate with this part number. Raises KeyError where there is none."""
         for plate in self.plates:
-            if plate.number == number:
+            if plate.number == number and isinstance(plate, Plate):
                 return plate
         raise KeyError(number)

@@ -21,7 +21,7 @@ from layout.box.posts import BarEnd, NoPost, posts_for
 from layout.box.shell import END_SCREW, Shell
 from layout.box.walls import LOOKS, along, wall_of, walls_of
 from layout.brackets.plan import BracketPlan
-from layout.design import EndHole, Hardware, Hole, Plate, Profile, rectangle
+from layout.design import Bevel, EndHole, Hardware, Hole, Plate, Profile, rectangle
 from layout.design.lengths import next_length_mm
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Axes, Extent, Pose, Vec3, vec3
@@ -152,10 +152,11 @@ class CarrierParts:
     lifting: LiftingParts = field(default_factory=LiftingParts)
 
 
-def bar_plate(bar: CarrierBar, engagement_mm: float = 0.0) -> Plate:
+def bar_plate(bar: CarrierBar, shell: Shell, engagement_mm: float = 0.0) -> Plate:
     """A bar as a plate: own x along it, own z out of the face that the modules touch.
 
-    engagement_mm: how deep the screws reach into its ends, where it is screwed between walls.
+    engagement_mm: how deep the screws reach into its ends, where it is screwed between walls. On the floor of a folded box
+    the lower edges of its ends are chamfered, so that they clear the bend between floor and wall.
     """
     x, z = np.zeros(3), np.zeros(3)
     x[bar.run], z[bar.normal] = 1.0, bar.sign
@@ -170,7 +171,8 @@ def bar_plate(bar: CarrierBar, engagement_mm: float = 0.0) -> Plate:
     name = "floor bar" if bar.welded else "cross bar"
     profile = Profile(rectangle(bar.ends_mm[1] - bar.ends_mm[0], bar.width_mm), holes)
     tapped = () if bar.welded else _tapped_ends(bar, engagement_mm)
-    return Plate(bar.number, name, bar.material, bar.thickness_mm, profile, pose, tapped=tapped)
+    bevels = tuple(Bevel(edge, shell.floor_chamfer_mm) for edge in (1, 3)) if bar.welded and shell.folded else ()
+    return Plate(bar.number, name, bar.material, bar.thickness_mm, profile, pose, tapped=tapped, bevels=bevels)
 
 
 def _tapped_ends(bar: CarrierBar, engagement_mm: float) -> tuple[EndHole, ...]:
@@ -204,7 +206,7 @@ def carrier_parts(
     lifting = lifting_parts(job.box.material, carriers.lifting, inside, shell, number)
     upright_holes = [_place(h) for h in (*equipment.holes, *lifting.holes) if not h.in_wall]
     posts = tuple(_post(job, p, inside, shell, [*wall_holes, *upright_holes]) for p in carriers.posts)
-    bars = tuple(bar_plate(b, 0.0 if b.welded else end_engagement_mm(shell, b)) for b in carriers.bars)
+    bars = tuple(bar_plate(b, shell, 0.0 if b.welded else end_engagement_mm(shell, b)) for b in carriers.bars)
     return CarrierParts(
         bars, posts, (*bolts, *screws, *equipment.hardware), tuple(floor_holes),
         tuple(wall_holes), tuple(upright_holes), equipment, lifting,
@@ -327,4 +329,4 @@ def post_pose(post: Post, inside: Extent, shell: Shell) -> tuple[Pose, float]:
     bottom = inside.min_mm[2] - shell.sheet_mm
     origin = np.array(wall.point(post.u_mm, shell.sheet_mm, bottom)) - post.width_mm / 2.0 * wall.h
     axes: Axes = (vec3(wall.h), (0.0, 0.0, 1.0), vec3(wall.w))
-    return Pose(vec3(origin), axes), inside.max_mm[2] - bottom
+    return Pose(vec3(origin), axes), inside.max_mm[2] - shell.fold_radius_mm - bottom

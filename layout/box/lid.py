@@ -68,7 +68,26 @@ def lid_parts(
 def lid_bolt_places(inside: Extent, shell: Shell) -> tuple[tuple[float, float], ...]:
     """Where the lid bolts stand in plan, around the box outside its walls."""
     line = shell.sheet_mm + shell.bolt_line_mm
+    if shell.folded:
+        return _off_the_corners(inside, shell, line)
     return bolt_line(drawn_in(inside, (-line, -line, 0.0), (-line, -line, 0.0)))
+
+
+def _off_the_corners(inside: Extent, shell: Shell, line: float) -> tuple[tuple[float, float], ...]:
+    """Rows along the four flanges of a folded box, their ends clear of the seams that run into its corners at 45 degrees."""
+    (x0, y0, _), (x1, y1, _) = inside.min_mm, inside.max_mm
+    back = math.ceil((bolt(shell.lid_bolt).washer_outer_mm / 2.0 + shell.sheet_mm + 1.0) * 2.0**0.5)
+    ends = (
+        ((x0 - line + back, y0 - line), (x1 + line - back, y0 - line)),
+        ((x1 + line, y0 - line + back), (x1 + line, y1 + line - back)),
+        ((x1 + line - back, y1 + line), (x0 - line + back, y1 + line)),
+        ((x0 - line, y1 + line - back), (x0 - line, y0 - line + back)),
+    )
+    places: list[tuple[float, float]] = []
+    for (ax, ay), (bx, by) in ends:
+        n = max(1, math.ceil(math.hypot(bx - ax, by - ay) / LID_PITCH_MM - 1e-9))
+        places.extend((ax + (bx - ax) * k / n, ay + (by - ay) * k / n) for k in range(n + 1))
+    return tuple(places)
 
 
 def bolt_line(outer: Extent, pitch_mm: float = LID_PITCH_MM) -> tuple[tuple[float, float], ...]:

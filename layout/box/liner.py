@@ -10,7 +10,7 @@ from layout.box.shell import Shell
 from layout.box.walls import Wall, walls_of
 from layout.design import Loop, Plate, Profile
 from layout.frames import Axes, Extent, Pose, vec3
-from layout.stepped import plan_of
+from layout.stepped import drawn_in, plan_of
 
 LINER = "insulating liner"
 PLAY_MM = 1.0
@@ -28,15 +28,19 @@ _ACROSS: Axes = (_Y, _Z, _X)
 def liner_sheets(
     prefix: str, inside: Extent, shell: Shell, bars: tuple[CarrierBar, ...], others: tuple[Extent, ...] = ()
 ) -> tuple[Plate, ...]:
-    """Sheets of the liner; several where bars part the floor. others: what passes through it besides."""
-    t = shell.liner_mm
+    """Sheets of the liner; several where bars part the floor. others: what passes through it besides.
+
+    In a folded box they end before the bend of floor and wall.
+    """
+    t, r = shell.liner_mm, shell.fold_radius_mm
     if t <= 0.0:
         return ()
     (x0, y0, z0), (x1, y1, _) = inside.min_mm, inside.max_mm
-    floor = Extent((x0, y0, z0), (x1, y1, z0 + t))
-    sheets = [("floor", floor, _FLAT, (0, 1), shapely.Polygon([(x - x0, y - y0) for x, y in plan_of(inside)]))]
+    floor = Extent((x0 + r, y0 + r, z0), (x1 - r, y1 - r, z0 + t))
+    plain = drawn_in(inside, (r, r, 0.0), (r, r, 0.0))
+    sheets = [("floor", floor, _FLAT, (0, 1), shapely.Polygon([(x - x0 - r, y - y0 - r) for x, y in plan_of(plain)]))]
     for wall in walls_of(inside):
-        extent, plan = _on_wall(wall, t), (wall.along, 2)
+        extent, plan = _on_wall(wall, t, max(t, r)), (wall.along, 2)
         whole = shapely.box(0.0, 0.0, extent.size_mm[plan[0]], extent.size_mm[2])
         sheets.append((wall.name, extent, _ACROSS if wall.along else _LENGTHWISE, plan, whole))
     found: list[Plate] = []
@@ -48,13 +52,13 @@ def liner_sheets(
     return tuple(found)
 
 
-def _on_wall(wall: Wall, t: float) -> Extent:
-    """The sheet on a wall, above the floor's. One along x fills all corners, also the elbow of a step."""
+def _on_wall(wall: Wall, t: float, up_mm: float) -> Extent:
+    """The sheet on a wall, from a height above the floor. One along x fills all corners, also the elbow of a step."""
     across = wall.along == 1
     outer, elbow = (t, 0.0) if across else (0.0, -t)
     low = wall.low_mm + (elbow if wall.elbow < 0 else outer)
     high = wall.high_mm - (elbow if wall.elbow > 0 else outer)
-    a, b = wall.point(low, -t, wall.bottom_mm + t), wall.point(high, 0.0, wall.top_mm)
+    a, b = wall.point(low, -t, wall.bottom_mm + up_mm), wall.point(high, 0.0, wall.top_mm)
     return Extent(vec3(np.minimum(a, b)), vec3(np.maximum(a, b)))
 
 

@@ -16,7 +16,7 @@ def notched(width_mm: float, height_mm: float, pose: Pose, inside: Extent, shell
     """Outline of an upright bar, its top edge cut out where a lid bolt comes down. pose: the bar's own frame."""
     size = bolt(shell.lid_bolt)
     half = max(size.socket_outside_mm, size.washer_outer_mm) / 2.0 + PLAY_MM
-    depth = shell.flange_below_mm + PLAY_MM
+    depth = max(shell.flange_below_mm + PLAY_MM - shell.fold_radius_mm, 0.0)
     cuts = []
     for x, y in lid_bolt_places(inside, shell):
         u, _, w = pose.inverse_point((x, y, inside.max_mm[2]))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from layout.box.carrier_room import all_on_bars, can_be_bolted, head_mm
 from layout.design.lengths import next_length_mm
@@ -14,6 +15,9 @@ from layout.frames import Extent, vec3
 from layout.job.model import Job
 from layout.stepped import drawn_in, parts_of
 from layout.tables import bolt
+
+if TYPE_CHECKING:
+    from layout.box.folding import FoldedFlange
 
 BAR_THICKNESSES_MM = (15.0, 20.0, 25.0, 30.0, 40.0)
 """Flat bar for the mounting bars and posts on the walls; the least is tapped 1.5 d deep for M8."""
@@ -52,7 +56,8 @@ class Shell:
     wall's outer face to the line of the lid bolts. mount_room_mm: least distance from the axis of a mount point to the box
     body, so that a bracket can be bent and bolted there (the larger of this and half the mount's own envelope counts).
     bar_mm: thickness of the mounting bars and posts; where a mount lies above (normal -z), thick enough that a bracket's leg
-    passes outside the lid flange on its way up.
+    passes outside the lid flange on its way up. fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded
+    one.
     """
 
     sheet_mm: float
@@ -66,6 +71,28 @@ class Shell:
     lid_bolt: str
     mount_room_mm: float
     bar_mm: float
+    fold_radius_mm: float = 0.0
+
+    @property
+    def folded(self) -> bool:
+        """Whether walls and flange are bent from the floor's own sheet."""
+        return self.fold_radius_mm > 0.0
+
+    @property
+    def beside_mm(self) -> float:
+        """From a wall's inner face to the room: the liner, or where it is more the radius in which floor and wall meet."""
+        return max(self.liner_mm, self.fold_radius_mm)
+
+    @property
+    def floor_chamfer_mm(self) -> float:
+        """Leg of the 45 degree chamfer with which a square end clears the bend between floor and wall: the inside radius and a
+        quarter of a mm, so that its corners lie where floor and wall are flat; its chord then clears the arc."""
+        return math.ceil(2.0 * (self.fold_radius_mm + 0.25)) / 2.0 if self.folded else 0.0
+
+    def weld_share(self, height_mm: float) -> float:
+        """Share of an upright's height (from the floor's underside to the flange) along which it lies on flat wall: a bent
+        wall leaves it below, at the floor's bend, and above, at the flange's."""
+        return 1.0 - (2.0 * self.fold_radius_mm + self.sheet_mm) / height_mm if self.folded else 1.0
 
     @property
     def fillet_mm(self) -> float:
@@ -114,9 +141,12 @@ class Shell:
         return Extent(vec3(low), vec3(high))
 
     def room(self, inside: Extent) -> Extent:
-        """What the liner leaves for modules and equipment: liner on walls and floor; the lid side is free."""
-        t = self.liner_mm
-        return drawn_in(inside, (t, t, t), (t, t, 0.0))
+        """What liner and bend radii leave for modules and equipment: liner on walls and floor; the lid side is free.
+
+        A body that keeps the radius from a wall stands clear of the bend between wall and floor at any height.
+        """
+        t, s = self.liner_mm, self.beside_mm
+        return drawn_in(inside, (s, s, t), (s, s, 0.0))
 
 
 def lid_bolt_length_mm(size_name: str, sheet_mm: float) -> float:
@@ -141,13 +171,14 @@ def shell_of(job: Job) -> Shell:
     """
     sheet = job.box.sheet_mm
     size = bolt(job.box.lid_bolt)
-    line = size.washer_outer_mm / 2.0 + sheet + 1.0
     edge = max(1.5 * size.hole_medium_mm, size.washer_outer_mm / 2.0 + 2.0)
+    fold = _fold(job, edge)
+    line = fold.line_mm if fold else size.washer_outer_mm / 2.0 + sheet + 1.0
     under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
     screwed = any(e.where == "in box" and e.fixing for e in job.equipment)
     heads = HEADS_MM if screwed or job.lifting or any(can_be_bolted(kind) for kind in job.modules) else 0.0
     fixings = [kind.fixing for kind in job.modules if kind.fixing]
-    out = line + edge
+    out = fold.out_mm if fold else line + edge
     hung = any(mount.normal == "-z" for mount in job.mount_points)
     bar = next((b for b in BAR_THICKNESSES_MM if b >= (out + LEG_PLAY_MM if hung else 0.0)), BAR_THICKNESSES_MM[-1])
     below = max(head_mm(f.bolt) for f in fixings) if all_on_bars(job) else FLOOR_RIB_MM
@@ -163,4 +194,11 @@ def shell_of(job: Job) -> Shell:
         lid_bolt=job.box.lid_bolt,
         mount_room_mm=MOUNT_ROOM_MM - heads + _slot_mm(job) / 2.0,
         bar_mm=bar,
+        fold_radius_mm=fold.radius_mm if fold else 0.0,
     )
+
+
+def _fold(job: Job, edge_mm: float) -> FoldedFlange | None:
+    from layout.box.folding import folded_flange  # sheet rules are needed for folded boxes only
+
+    return folded_flange(job, edge_mm) if job.box.construction == "folded" else None

@@ -24,11 +24,11 @@ from layout.box.posts import POST_WIDTHS_MM
 from layout.box.ribs import RibPlan, rib_plan, rib_plates
 from layout.box.seams import SeamParts, seams
 from layout.box.shell import Shell
+from layout.box.tabs import Located, with_tabs
 from layout.box.walls import NUMBERS, along, wall_of, walls_of
 from layout.brackets.plan import BracketPlan
 from layout.brackets.rows import bar_holes
 from layout.design import Hole, Plate, Profile, rectangle
-from layout.errors import DesignError
 from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
 
@@ -53,11 +53,8 @@ def design_box(
     of the posts at their ends.
 
     Raises:
-        DesignError: a construction this version cannot make, or an opening that does not fit its panel.
+        DesignError: an opening that does not fit its panel.
     """
-    if job.box.construction != "welded":
-        got = f"construction = {job.box.construction!r}"
-        raise DesignError("box", "only welded boxes can be designed", got, 'Use construction = "welded".')
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
@@ -66,14 +63,18 @@ def design_box(
     covered = cover_parts(material, covers, wall_numbers(prefix), inside, shell)
     walls = (_wall(job, wall.name, inside, shell, held, covered) for wall in walls_of(inside))
     panels = [_floor(job, inside, shell, held), *walls]
-    bars = [plate for plan in plans for plate in _bars(prefix, material, plan, plans, inside, shell, held)]
+    bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
     ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
     lid, gasket, bolts, places = lid_parts(job, inside, shell)
     floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     welded = SeamParts({p.name: p.plate for p in panels}, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
     liner = liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut))
-    metal = (*(p.plate for p in panels), *bars, *held.posts, *held.fixtures.plates, *held.lifting.plates, *rib_parts)
+    located = Located({p.name: p.plate for p in panels}, ())
+    if job.box.locating == "tabs":
+        others = (*bars, *held.posts, *rib_parts, *floor_bars, *held.lifting.plates)
+        located = with_tabs(located.panels, others, inside, shell)
+    metal = (*located.panels.values(), *bars, *held.posts, *held.fixtures.plates, *held.lifting.plates, *rib_parts)
     return BoxDesign(
         inside=inside,
         shell=shell,
@@ -91,6 +92,8 @@ def design_box(
         carriers=carriers,
         covers=covers,
         uncovered=uncovered,
+        notes=located.notes,
+        tab_findings=located.findings,
     )
 
 
@@ -120,11 +123,11 @@ def _floor(job: Job, inside: Extent, shell: Shell, held: CarrierParts) -> _Panel
     outline = plan_loop(inside, t, t)
     pose = Pose((x0 - t, y0 - t, z0 - t))
     openings = opening_holes(job, "bottom", number, pose, inside, outline)
-    holes = tuple(_at(pose, place) for place in held.floor_holes)
+    holes = tuple(hole_at(pose, place) for place in held.floor_holes)
     return _Panel("bottom", Plate(number, "floor", job.box.material, t, Profile(outline, (*openings, *holes)), pose))
 
 
-def _at(pose: Pose, place: HolePlace, ending: str = "") -> Hole:
+def hole_at(pose: Pose, place: HolePlace, ending: str = "") -> Hole:
     """A hole of the carriers in a plate's own plane."""
     x, y, _ = pose.inverse_point(place.at_mm)
     return Hole(place.name + ending, (float(x), float(y)), place.diameter_mm, place.size)
@@ -136,12 +139,12 @@ def _wall(job: Job, wall: str, inside: Extent, shell: Shell, held: CarrierParts,
     pose = wall_pose(wall, inside, shell)
     outline = rectangle(width, height)
     holes = opening_holes(job, wall, number, pose, inside, outline)
-    screws = tuple(_at(pose, place, "-W") for place in held.wall_holes if place.wall == wall)
+    screws = tuple(hole_at(pose, place, "-W") for place in held.wall_holes if place.wall == wall)
     profile = Profile(outline, (*holes, *screws), wall_cutouts(covers, wall, pose, inside))
     return _Panel(wall, Plate(number, f"{wall} wall", job.box.material, shell.sheet_mm, profile, pose))
 
 
-def _bars(
+def mounting_bars(
     prefix: str,
     material: str,
     plan: BracketPlan,
@@ -150,11 +153,11 @@ def _bars(
     shell: Shell,
     held: CarrierParts,
 ) -> list[Plate]:
-    """Upright flat bars on the wall's outer face, from the floor's underside to the flange."""
+    """Upright flat bars on the wall's outer face, from the floor's underside to the flange or its bend."""
     w = plan.w
     h = np.cross((0.0, 0.0, 1.0), w)
     bottom = inside.min_mm[2] - shell.sheet_mm
-    height = inside.max_mm[2] - bottom
+    height = inside.max_mm[2] - shell.fold_radius_mm - bottom
     index = plans.index(plan)
     first = sum(len(p.bars_u_mm) for p in plans[:index])
     bars = []
@@ -170,7 +173,7 @@ def _bars(
             for k, (x, z) in enumerate(bar_holes(plan, i, inside, shell))
         )
         screws = tuple(
-            _at(pose, place, "-P")
+            hole_at(pose, place, "-P")
             for place in (*held.wall_holes, *held.upright_holes)
             if place.wall == plan.wall and abs(place.at_mm[along(plan.wall)] - u) <= plan.bar_width_mm / 2.0
         )

@@ -79,15 +79,16 @@ def bar_bending_check(part: str, case: str, bar: CrossBar, loads: BarLoads) -> C
 
 def floor_bar_weld_checks(
     part: str, case: str, bar: CrossBar, sheet: tuple[str, float], end_n: float, in_plane_n: tuple[float, float],
-    throat_mm: float,
+    throat_mm: float, short_mm: tuple[float, float] = (0.0, 0.0),
 ) -> list[Check]:  # fmt: skip
     """Ends of a floor bar on their walls (upright fillets of both edges), and its long fillets on the floor.
 
-    end_n: reaction of one end, up or down; in_plane_n: along and across the bar, into the floor.
+    end_n: reaction of one end, up or down; in_plane_n: along and across the bar, into the floor; short_mm: what the
+    upright fillets of each end, and the long ones at each end, are shorter than the bar where the floor bends up.
     """
     grades, sheets = (bar.grade, sheet[0]), (bar.thickness_mm, sheet[1])
-    along, across = (abs(f) / (2.0 * bar.length_mm) for f in in_plane_n)
-    end = abs(end_n) / (2.0 * (bar.thickness_mm - 2.0 * throat_mm))
+    along, across = (abs(f) / (2.0 * (bar.length_mm - 2.0 * short_mm[1])) for f in in_plane_n)
+    end = abs(end_n) / (2.0 * (bar.thickness_mm - short_mm[0] - 2.0 * throat_mm))
     return [
         *weld_checks(f"{part} end weld", case, grades, sheets, throat_mm, end, 0.0, 0.0),
         *weld_checks(f"{part} floor weld", case, grades, sheets, throat_mm, along, across, 0.0),

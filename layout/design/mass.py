@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from layout.design.bevels import wedges
 from layout.design.flat import BendFrame, bend_frames, flat_poses, profile_of
 from layout.design.hardware import axis_pose, pieces
-from layout.design.moments import AreaMoments, profile_moments
+from layout.design.moments import AreaMoments, loop_moments, profile_moments
 from layout.design.parts import Block, FoldedPlate, Hardware, Part, Plate
 from layout.errors import DesignError
 from layout.frames import Array, Pose, Vec3, vec3
@@ -128,7 +129,7 @@ def bend_sector(frame: BendFrame) -> VolumeMoments:
 def volume_moments(part: Part | Hardware) -> VolumeMoments:
     """Integrals over a part or fastener, in the frame its pose leads to. Raises DesignError for a fold that cannot be made."""
     if isinstance(part, Plate):
-        return _drilled(prism(profile_moments(part.profile), 0.0, part.thickness_mm), part).seen_from(part.pose)
+        return _plate(part).seen_from(part.pose)
     if isinstance(part, FoldedPlate):
         return _folded(part).seen_from(part.pose)
     if isinstance(part, Hardware):
@@ -141,8 +142,12 @@ def volume_moments(part: Part | Hardware) -> VolumeMoments:
     return centred.seen_from(Pose(((x0 + x1) / 2.0, (y0 + y1) / 2.0, 0.0))).seen_from(part.pose)
 
 
-def _drilled(whole: VolumeMoments, part: Plate) -> VolumeMoments:
-    """The plate less the holes drilled in its edges, own frame."""
+def _plate(part: Plate) -> VolumeMoments:
+    """The plate less its bevels and the holes drilled in its edges, own frame."""
+    whole = prism(profile_moments(part.profile), 0.0, part.thickness_mm)
+    for wedge in wedges(part):
+        less = AreaMoments() - loop_moments(wedge.section)
+        whole = whole + prism(less, 0.0, wedge.length_mm).seen_from(wedge.pose)
     for hole in part.tapped:
         area = math.pi * hole.drill_mm**2 / 4.0
         second = -area * hole.drill_mm**2 / 16.0

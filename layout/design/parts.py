@@ -9,6 +9,14 @@ from layout.frames import Extent, Pose, Vec3
 
 
 @dataclass(frozen=True, slots=True)
+class Bevel:
+    """A straight outline edge (from vertex `edge` to the next) chamfered at 45 degrees on the face z = 0."""
+
+    edge: int
+    leg_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class EndHole:
     """A blind tapped hole in the edge of a plate. at_mm: its middle on the edge, own axes; axis: into the metal.
 
@@ -26,7 +34,7 @@ class EndHole:
 
 @dataclass(frozen=True)
 class Plate:
-    """A flat plate: the profile lies in the own xy plane, the metal from z = 0 to z = thickness.
+    """A flat plate: the profile lies in the own xy plane, the metal from z = 0 to z = thickness, less what is bevelled.
 
     tapped: holes in its edges, drilled and tapped after cutting.
     """
@@ -39,6 +47,7 @@ class Plate:
     pose: Pose
     group: str = "box"
     tapped: tuple[EndHole, ...] = ()
+    bevels: tuple[Bevel, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -37,6 +37,9 @@ REMEDIES: Final[dict[str, str]] = {
     "cut-out to bend": "Move it away from the bend, or cut it after bending.",
     "bend relief": "Cut a relief beside the end of the bend, at least as wide as the sheet is thick.",
     "bend length": "Split the part, or find a longer press.",
+    "tab width": "Make the tab wider.",
+    "play of a slot": "Widen the slot.",
+    "tab to its surroundings": "Move the tab along its edge.",
 }
 
 

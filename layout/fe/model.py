@@ -67,8 +67,10 @@ def model_of(study: Study, step_mm: float = STEP_MM, bracket_step_mm: float = BR
     """Mesh and loads of a study. step_mm, bracket_step_mm: greatest sizes of elements.
 
     Raises:
-        DesignError: a plate of the box that is not parallel to the pack's axes.
+        DesignError: a plate of the box that is folded, has tabs or is not parallel to the pack's axes.
     """
+    if study.box.tab_findings:
+        raise DesignError("box", "finite elements need plates with straight edges", "tabs and slots", "Leave out --fe.")
     plates = _plates(study)
     grid = grid_of(plates, _extra_lines(study), step_mm)
     box = tuple(plate_body(p, grid, _mass(p)) for p in plates)
@@ -100,7 +102,7 @@ def _plates(study: Study) -> tuple[Plate, ...]:
     return tuple(found)
 
 
-def _is_joined(study: Study, plate: Plate) -> bool:
+def _is_joined(study: Study, plate: Plate | FoldedPlate) -> bool:
     """Whether a plate is welded to another, screwed between two walls or is the lid; all else is only carried."""
     box = study.box
     if plate.group in NOT_MESHED:
@@ -138,7 +140,8 @@ def _pairs(study: Study, bodies: tuple[Body, ...]) -> Ints:
     """All nodes that are one: along welds, and where screws clamp bars, walls and uprights."""
     box = study.box
     found = [welded_pairs(bodies, weld) for weld in (*box.welds, *(w for b in study.brackets for w in b.welds))]
-    uprights = [p for p in box.plates if p.name == "post" or p.name.startswith("mounting bar")]
+    flat = [p for p in box.plates if isinstance(p, Plate)]
+    uprights = [p for p in flat if p.name == "post" or p.name.startswith("mounting bar")]
     for bar in box.carriers.bars:
         for which in () if bar.welded else (0, 1):
             wall, at = bar.wall(which), np.array(bar.end_mm(which))
@@ -232,7 +235,7 @@ def _carried(study: Study, mesh: Mesh, plates: tuple[Plate, ...]) -> list[Carrie
 def _loose(study: Study, mesh: Mesh) -> list[Carried]:
     """Liners, gasket, covers, equipment and hardware on the nodes nearest to each."""
     box = study.box
-    parts: list[Plate | Block | Hardware] = [p for p in box.plates if not _is_joined(study, p)]
+    parts: list[Plate | FoldedPlate | Block | Hardware] = [p for p in box.plates if not _is_joined(study, p)]
     parts += [*study.equipment, *box.hardware]
     parts += [h for b in study.brackets for h in b.hardware]
     found = []

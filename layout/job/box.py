@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from layout.job.entry import Direction, Entry, Force, Gap, Length, Mass, PlanPoint, Point, Size
+from layout.job.entry import Angle, Direction, Entry, Force, Gap, Length, Mass, PlanPoint, Point, Size
 
 Panel = Literal["fore", "aft", "left", "right", "top", "bottom"]
 
@@ -26,6 +26,36 @@ class Opening(Entry):
     """Which way a vent is led (hose, deflector), vehicle axes; left out, it blows the way its panel looks."""
 
 
+class TestBend(Entry):
+    """A test bend of the box's own sheet: exactly one of allowance, deduction and k_factor.
+
+    allowance: what the bend adds to the flats up to its tangent lines; deduction: what the flat is shorter than the outside
+    lengths together.
+    """
+
+    radius_mm: Length = Field(alias="radius")
+    angle_deg: Angle = Field(default=90.0, alias="angle")
+    allowance_mm: Length | None = Field(default=None, alias="allowance")
+    deduction_mm: Length | None = Field(default=None, alias="deduction")
+    k_factor: float | None = None
+
+
+class Press(Entry):
+    """What the shop can bend; what is left out sets no limit, and is said to be unknown where it matters.
+
+    bend_length: longest bend; flat: largest flat, length and width; least_flange: least outside leg; box_depth: deepest box
+    with four upright sides that its sectioned punches bend; radius: inside radius its tools give; die: opening of the die.
+    """
+
+    bend_length_mm: Length | None = Field(default=None, alias="bend_length")
+    flat_mm: tuple[Length, Length] | None = Field(default=None, alias="flat")
+    least_flange_mm: Length | None = Field(default=None, alias="least_flange")
+    box_depth_mm: Length | None = Field(default=None, alias="box_depth")
+    radius_mm: Length | None = Field(default=None, alias="radius")
+    die_mm: Length | None = Field(default=None, alias="die")
+    test_bends: tuple[TestBend, ...] = Field(default=(), alias="test_bend")
+
+
 class Box(Entry):
     """How the box is made."""
 
@@ -38,6 +68,10 @@ class Box(Entry):
     """Whether a corner of the plan may be left out; done only where that holds more modules than any rectangular box found."""
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
     openings: tuple[Opening, ...] = Field(default=(), alias="opening")
+    press: Press = Field(default_factory=Press)
+    """Limits of the press brake that a folded box is bent on."""
+    locating: Literal["none", "tabs"] = "none"
+    """Whether the plates of a welded box fix one another by tabs in slots."""
     finish: str = ""
     """Of the metal parts, in the fabricator's words: "zinc plated", "powder coat RAL 9005 outside, bare inside"."""
     cabin: Direction | None = None

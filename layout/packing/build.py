@@ -63,7 +63,7 @@ def _slid(job: Job, shell: Shell, draft: Draft) -> Layout | None:
     A stepped box is left where it is: it has more walls that brackets may reach from.
     """
     site = draft.site
-    frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets)
+    frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets, beside_mm=shell.beside_mm)
     start = Layout(draft.spots, site.limit, level=draft.layers)
     free = slide(start, draft.bodies, frame, draft.order, draft.strict)
     if free is None:

@@ -74,6 +74,7 @@ def bare(shell: Shell) -> Shell:
         flange_out_mm=0.0,
         flange_below_mm=10.0,
         flange_above_mm=0.0,
+        fold_radius_mm=0.0,
     )
 
 

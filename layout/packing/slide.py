@@ -54,6 +54,13 @@ class Frame:
     liner_mm: float
     pockets: tuple[Pocket, ...] = ()
     faces: tuple[Span, ...] = ()
+    beside_mm: float = 0.0
+    """Kept from the walls where it is more than the liner: the bend between floor and wall."""
+
+    @property
+    def side_mm(self) -> float:
+        """Kept from the walls."""
+        return max(self.liner_mm, self.beside_mm)
 
 
 @dataclass
@@ -162,13 +169,13 @@ class _Programme:
         return self.bodies[self.spots[k].body].stands[self.spots[k].stand]
 
     def _inside(self) -> None:
-        t = self.frame.liner_mm
+        t, side = self.frame.liner_mm, self.frame.side_mm
         for k in range(len(self.spots)):
             stand = self.stand(k)
             for axis in range(3):
                 below, above = _reach(stand, axis)
-                top = 0.0 if axis == 2 else t
-                self.rows.add({INSIDE_LOW + axis: 1.0, _low(k, axis): -1.0}, -(t + below))
+                bottom, top = (t, 0.0) if axis == 2 else (side, side)
+                self.rows.add({INSIDE_LOW + axis: 1.0, _low(k, axis): -1.0}, -(bottom + below))
                 self.rows.add({_low(k, axis): 1.0, INSIDE_HIGH + axis: -1.0}, -(top + above + stand.size_mm[axis]))
             self._at_wall(k, stand)
             self._beside_step(k, stand)
@@ -188,7 +195,7 @@ class _Programme:
     def _at_wall(self, k: int, stand: Stand) -> None:
         if not stand.wall:
             return
-        axis, t = "xyz".index(stand.wall[1]), self.frame.liner_mm
+        axis, t = "xyz".index(stand.wall[1]), self.frame.side_mm
         reach = 0.0 if stand.fixed else WALL_REACH_MM
         if stand.wall[0] == "+":
             self.rows.add({INSIDE_HIGH + axis: 1.0, _low(k, axis): -1.0}, stand.size_mm[axis] + t + reach)

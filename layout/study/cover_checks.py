@@ -162,8 +162,7 @@ def cut_from_walls(box: BoxDesign) -> tuple[float, float, float]:
     cut = [0.0, 0.0, 0.0]
     for wall in (w for w in LOOKS if w in box.panels):
         sizes = [c.size_mm for c in box.covers if c.wall == wall]
-        plate = box.plate(box.panels[wall])
-        sizes += [(h.diameter_mm, h.diameter_mm) for h in plate.profile.holes if h.name.startswith(f"{plate.number}-O")]
+        sizes += [(d, d) for d in box.opening_diameters_mm(wall)]
         cut[along(wall)] = max(cut[along(wall)], sum(w for w, _ in sizes))
         cut[2] = max(cut[2], sum(h for _, h in sizes))
     return cut[0], cut[1], cut[2]

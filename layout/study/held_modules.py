@@ -178,7 +178,9 @@ def _bars(held: Held, *, welded: bool) -> list[Check]:
             total = (float(ends[0, 0]), float(ends[:, 1].sum()))
             sheet = (held.box.material, held.box.shell.sheet_mm)
             end = float(np.abs(ends[:, 2]).max())
-            found += floor_bar_weld_checks(part, case.name, shapes[k], sheet, end, total, held.box.shell.fillet_mm)
+            shell = held.box.shell
+            short = (shell.floor_chamfer_mm, shell.fold_radius_mm)
+            found += floor_bar_weld_checks(part, case.name, shapes[k], sheet, end, total, shell.fillet_mm, short)
         else:
             found.append(SAG.check(part, case.name, y=sag, g=max(gap, 1e-9)))
     return found

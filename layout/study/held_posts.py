@@ -111,7 +111,10 @@ def _bar(box: BoxDesign, width_mm: float) -> MountingBar:
     sheet = box.shell.sheet_mm
     sizes = {END_SCREW, *(f.fixing.bolt for f in box.carriers.fixtures)}
     hole = max(bolt(size).hole_medium_mm for size in sizes)
-    return MountingBar(box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole)
+    share = box.shell.weld_share(_height(box))
+    return MountingBar(
+        box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share
+    )
 
 
 def lid_tie_checks(held: Held) -> list[Check]:

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 
 from layout.arrangement import Arrangement
 from layout.box.carrier_plan import WIDTHS_MM
+from layout.box.construct import constructed_box
 from layout.box.design import BoxDesign
 from layout.box.posts import POST_WIDTHS_MM
 from layout.box.shell import Shell
 from layout.box.soft import density_kg_m3
-from layout.box.welded import design_box
 from layout.brackets.plan import BracketPlan
 from layout.checks import Check
 from layout.design.mass import body_mass
@@ -53,7 +53,7 @@ class _Sizing:
         target = self.job.crash.target_utilisation
         tried: list[tuple[int, float, BoxDesign, SizingStep]] = []
         for pair in widths:
-            box = design_box(self.job, self.arrangement.inside, self.shell, self.plans, self.arrangement, pair)
+            box = constructed_box(self.job, self.arrangement.inside, self.shell, self.plans, self.arrangement, pair)
             lost = len(box.carriers.unheld)
             if tried and lost > tried[0][0]:
                 break

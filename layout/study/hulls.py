@@ -6,6 +6,7 @@ import numpy as np
 
 from layout.balance.bodies import Body, Piece, box_piece, convex_piece, uniform_body
 from layout.design import Block, FoldedPlate, Hardware, Part, Plate, Profile
+from layout.design.bevels import wedges
 from layout.design.flat import bend_frames, flat_poses, profile_of
 from layout.design.geometry import loop_points, slot_loop
 from layout.design.hardware import pieces
@@ -18,7 +19,7 @@ SAG_MM = 0.05
 def body_of(part: Part | Hardware, frame: Pose) -> Body:
     """Closed surface of a part (arcs as chords, bends as their hull, bolts as boxes round their axis), in vehicle axes."""
     if isinstance(part, Plate):
-        found = [_prism(part.profile, part.thickness_mm, part.pose)]
+        found = [_plate(part)]
     elif isinstance(part, FoldedPlate):
         found = _folded(part)
     elif isinstance(part, Hardware):
@@ -30,6 +31,17 @@ def body_of(part: Part | Hardware, frame: Pose) -> Body:
 
 def _block(part: Block) -> Piece:
     return box_piece(part.extent, part.pose)
+
+
+def _plate(part: Plate) -> Piece:
+    """A prism, and the wedges of its bevels turned inside out, so that they are taken off."""
+    whole = _prism(part.profile, part.thickness_mm, part.pose)
+    if not part.bevels:
+        return whole
+    off = [
+        _prism(Profile(w.section), w.length_mm, part.pose.then(w.pose)).triangles_mm[:, ::-1] for w in wedges(part)
+    ]
+    return Piece(np.concatenate([whole.triangles_mm, *off]))
 
 
 def _prism(profile: Profile, thickness_mm: float, pose: Pose) -> Piece:

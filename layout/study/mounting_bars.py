@@ -40,7 +40,7 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
     holes = 2.0 * bolt(bracket.hardware[-1].size).diameter_mm  # the whole of each thread
     bar = MountingBar(
         box.material, bracket.plan.bar_width_mm, box.shell.bar_mm, box.inside.max_mm[2] - bottom, box.shell.fillet_mm,
-        box.material, sheet, holes,
+        box.material, sheet, holes, box.shell.weld_share(box.inside.max_mm[2] - bottom),
     )  # fmt: skip
     heights = np.array([p[2] for p in bracket.leg_bolts_mm]) - bottom
     up = np.array([bracket.plan.a[2], bracket.plan.up[2]])

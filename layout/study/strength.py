@@ -15,6 +15,7 @@ from layout.loads.cases import LoadCase
 from layout.study.bracket_plates import Foot, bracket_feet, bracket_plate_checks
 from layout.study.cover_checks import cover_checks
 from layout.study.fixture_checks import fixture_checks
+from layout.study.folded_corners import corner_checks
 from layout.study.held_modules import Held, held_checks
 from layout.study.held_posts import lid_tie_checks, mounting_bar_sums, post_checks
 from layout.study.held_terminals import terminal_checks
@@ -114,7 +115,7 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     held = Held(box, design.arrangement, tuple(cases.values()))
     sums = mounting_bar_sums(held, design.brackets, found)
     others = [c for case in cases.values() for c in panel_checks_of(box, design.arrangement, case)]
-    others += [*held_checks(held), *post_checks(held), *lid_tie_checks(held)]
+    others += [*held_checks(held), *corner_checks(held), *post_checks(held), *lid_tie_checks(held)]
     others += [*fixture_checks(box, held.cases, held.specific), *cover_checks(box, held.cases, held.specific)]
     others += opening_checks_of(job, box, design.arrangement, held.cases, held.specific)
     in_service = {name for name, case in cases.items() if case.no_slip}

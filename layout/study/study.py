@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from layout.arrangement import Arrangement, Insertion, SearchResult
 from layout.balance.axles import Balance
@@ -12,7 +13,8 @@ from layout.balance.items import Ahead, MassItem, MassProperties
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
-from layout.design import Block, FoldedPlate
+from layout.design import Block, FoldedPlate, Plate
+from layout.design.sheet_rules import Finding
 from layout.fe.figures import Fe, NoFe
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
@@ -20,6 +22,7 @@ from layout.loads.mounts import Mount, Reaction
 from layout.loads.pulse_cases import PulseResponse
 from layout.space.access import Access
 from layout.space.removal import Lift
+from layout.study.findings import RuleRow, rule_rows, sheet_findings
 
 
 @dataclass(frozen=True)
@@ -112,6 +115,23 @@ class Study:
     def electrical(self) -> PackFigures:
         """Voltages, energy, charge time."""
         return self.figures.electrical
+
+    @cached_property
+    def findings(self) -> tuple[tuple[Plate | FoldedPlate, tuple[Finding, ...]], ...]:
+        """Sheet rules applied to every sheet part."""
+        return sheet_findings(self.job, self.box, self.brackets, self.loose)
+
+    @cached_property
+    def rules(self) -> tuple[RuleRow, ...]:
+        """One row per sheet part and rule."""
+        return rule_rows(self.findings)
+
+    @property
+    def all_cautions(self) -> tuple[str, ...]:
+        """Cautions; then what must be asked of the press, and the sheet rules that are broken."""
+        folded = self.box.folded
+        notes = (*self.box.notes, *(folded.notes if folded else ()))
+        return (*self.cautions, *notes, *(row.words for row in self.rules if row.broken))
 
     @property
     def ranked_checks(self) -> tuple[Check, ...]:

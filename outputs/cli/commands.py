@@ -207,7 +207,7 @@ def _build(job: Path, out: Path, replace: bool, options: dict[str, Any], *, fe: 
         _json(package.data)
     else:
         told = [] if study.fe is None else fe_lines(study.fe)
-        _print([*five_figures(study), *told, "", *package.lines(), *caution_lines(study.cautions)])
+        _print([*five_figures(study), *told, "", *package.lines(), *caution_lines(study.all_cautions)])
     return DONE if study.all_hold else NOT_HELD
 
 

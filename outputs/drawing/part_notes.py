@@ -7,9 +7,11 @@ import re
 from layout.box.finish import NONE_STATED
 from layout.box.soft import SOFT_KG_M3
 from layout.design import Block, FoldedPlate, Plate
+from layout.design.bevels import wedges
 from layout.design.flat import BendLine, Flat
 from layout.design.geometry import loop_extent_mm
 from layout.design.profile import Hole, Loop
+from layout.design.sheet_rules import check_sheet
 from layout.errors import DesignError
 from layout.tables import UnknownName, bolt, tolerance_mm
 from outputs.drawing.distinct import own_name
@@ -145,9 +147,39 @@ def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tu
             "Bend angles ±1° (common practice). Flat pattern and allowance hold for the K-factor of the bend table: "
             "test-bend first."
         )
+        notes += bending_notes(part)
         notes.append("Outside sizes of the formed part are measured on the solid.")
+    if isinstance(part, Plate) and part.bevels:
+        off = wedges(part)
+        where = " and ".join(
+            f"from X {trimmed(w.start_mm[0] - x0)}, Y {trimmed(w.start_mm[1] - y0)}"
+            f" to X {trimmed(w.end_mm[0] - x0)}, Y {trimmed(w.end_mm[1] - y0)}"
+            for w in off
+        )
+        leg = trimmed(off[0].leg_mm)
+        notes.append(f"Chamfer {leg} mm x 45° on the far side along the edges {where} (from the lower left).")
     notes.append(f"Contours for cutting: flats/{numbers[0]}.dxf, which shows the same side.")
     return notes
+
+
+def bending_notes(part: FoldedPlate) -> list[str]:
+    """Order of bends where flanges hang on flanges; holes that are cut or drilled after bending."""
+    notes = []
+    outer = sorted(i for i, f in enumerate(part.flanges, start=1) if f.parent > 0)
+    if outer:
+        first = ", ".join(str(i) for i in outer)
+        rest = ", ".join(str(i) for i in range(1, len(part.flanges) + 1) if i not in outer)
+        notes.append(f"Order of bends: {first} while the sheet is flat, then {rest}, in this order.")
+    if part.group == "bracket":  # the press that the job states is the box's
+        late = {f.at.split(" to bend")[0] for f in check_sheet(part) if not f.ok and f.rule.endswith("to bend")}
+        names = sorted({own.name.removeprefix(f"{part.number}-") for own in _holes(part) if f"hole {own.name}" in late})
+        if names:
+            notes.append(f"Drill after bending (too near to the bend for a die of the usual width): {', '.join(names)}.")
+    return notes
+
+
+def _holes(part: FoldedPlate) -> list[Hole]:
+    return [*part.root.holes, *(h for f in part.flanges for h in f.profile.holes)]
 
 
 def block_notes(part: Block, quantity: int, numbers: tuple[str, ...]) -> list[str]:

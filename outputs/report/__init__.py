@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -18,11 +19,14 @@ from outputs.written import Written, sha256_of
 TEMPLATE = Path(__file__).with_name("report.typ")
 
 
-def write_report(study: Study, path: Path) -> Written:
-    """Set the report and read it back: its first pages hold the drawing number and every weakest part. Raises ExportError."""
+def write_report(study: Study, path: Path, solids: Sequence[str] = ()) -> Written:
+    """Set the report and read it back: its first pages hold the drawing number and every weakest part. Raises ExportError.
+
+    solids: what the examination of the solids found, in sentences.
+    """
     import typst
 
-    data = spelled(finite(record(study)))
+    data = spelled(finite(record(study, solids)))
     with tempfile.TemporaryDirectory() as folder:
         root = Path(folder)
         (root / "report.typ").write_text(TEMPLATE.read_text(encoding="utf-8"), encoding="utf-8")

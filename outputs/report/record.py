@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from layout import units
@@ -12,6 +13,7 @@ from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
 from outputs.report.fe_record import fe_record
 from outputs.report.formula import figure, mathematics, symbol
+from outputs.report.sheet_rules import sheet_rules
 
 Data = dict[str, Any]
 
@@ -30,8 +32,8 @@ ASSUMPTIONS = (
 WORDS = {"seen": "text seen", "secondary": "seen in a summary", "memory": "from memory", "derived": "derived from mechanics"}
 
 
-def record(study: Study) -> Data:
-    """The whole content of the report."""
+def record(study: Study, solids: Sequence[str] = ()) -> Data:
+    """The whole content of the report. solids: what the examination of the solids found, in sentences."""
     return {
         "job": study.job.job.model_dump(),
         "cover": _cover(study),
@@ -42,11 +44,12 @@ def record(study: Study) -> Data:
         "pulses": [_pulse(p) for p in study.pulses],
         "rules": _rules(study),
         "unchecked": _unchecked(study),
+        "sheet_rules": sheet_rules(study) | {"solids": list(solids)},
         "fe": None if study.fe is None else fe_record(study.fe),
         "sizing": [_sizing(s) for s in study.sizing],
         "assumptions": list(ASSUMPTIONS),
         "sources": _sources(study),
-        "cautions": list(study.cautions),
+        "cautions": list(study.all_cautions),
     }
 
 

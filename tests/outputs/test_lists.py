@@ -19,7 +19,7 @@ def read(path: Path) -> list[dict[str, str]]:
 @pytest.fixture(scope="module")
 def lists(front_study: Study, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("package") / "lists"
-    assert len(write_lists(front_study, folder)) == 5
+    assert len(write_lists(front_study, folder)) == 6
     return folder
 
 

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from typing import Final
 
 from layout import tables
+from layout.design.allowance import BendRow
 from layout.errors import Problem
 from layout.job.bay import Bay, MountPoint
-from layout.job.box import Box, BracketStyle, Equipment
+from layout.job.box import Box, BracketStyle, Equipment, TestBend
 from layout.job.sense.outlines import distance_mm, sound
 from layout.job.sense.rule import Rule, mm, repeated
 
@@ -22,14 +23,45 @@ def box_problems(box: Box) -> Iterator[Problem]:
     """Lid on top, sheet of a usable thickness, openings with names of their own."""
     if box.lid != "+z":
         yield Problem("box.lid", f'"{box.lid}"', "boxes are built with the lid on top", 'Write "+z".')
-    if box.outline == "stepped" and box.construction != "welded":
-        want = f'stepped boxes are welded; construction is "{box.construction}"'
-        yield Problem("box.outline", '"stepped"', want, 'Write outline = "rectangular", or construction = "welded".')
     yield from _sheet(box.sheet_mm, "box.sheet")
     yield from repeated(box.openings, "box.opening")
     yield from _ways(box)
     if box.liner_mm > 50.0:
         yield Problem("box.liner", mm(box.liner_mm), "a liner is at most 50 mm thick", "A bare number is in mm.")
+
+
+def fold_problems(box: Box) -> Iterator[Problem]:
+    """Test bends that say one thing each and lead to a neutral line within the sheet; keys that the construction has no use
+    for."""
+    for index, bend in enumerate(box.press.test_bends, start=1):
+        yield from _test_bend(box, bend, f"box.press.test_bend[{index}]")
+    if box.construction == "folded" and box.locating != "none":
+        yield Problem("box.locating", f'"{box.locating}"', "tabs are for the plates of a welded box", 'Write "none".')
+    if box.construction == "folded" and box.outline != "rectangular":
+        yield Problem("box.outline", f'"{box.outline}"', "folded boxes have a rectangular plan", 'Write "rectangular".')
+    radius = box.press.radius_mm
+    if radius is not None and not 0.2 * box.sheet_mm <= radius <= 10.0 * box.sheet_mm:
+        want = f"an inside radius lies between 0.2 and 10 times the sheet ({mm(box.sheet_mm)})"
+        yield Problem("box.press.radius", mm(radius), want, "Check the unit: a bare number is in mm.")
+
+
+def _test_bend(box: Box, bend: TestBend, path: str) -> Iterator[Problem]:
+    given = [v for v in (bend.allowance_mm, bend.deduction_mm, bend.k_factor) if v is not None]
+    if len(given) != 1:
+        want = "a test bend gives exactly one of allowance, deduction and k_factor"
+        yield Problem(path, f"{len(given)} of them", want, "Keep the one that was measured.")
+        return
+    if not 0.0 < bend.angle_deg < 180.0:
+        yield Problem(f"{path}.angle", f"{bend.angle_deg:g} deg", "a bend turns by more than 0 and less than 180 deg",
+                      "Give the angle by which the flange was turned.")  # fmt: skip
+        return
+    row = BendRow(
+        box.material, box.sheet_mm, bend.radius_mm, bend.angle_deg, bend.allowance_mm, bend.deduction_mm, bend.k_factor
+    )
+    k = row.neutral_share
+    if not 0.0 < k <= 0.5:
+        want = f"must lead to a K-factor above 0 and at most 0.5; it leads to {k:.3g}"
+        yield Problem(path, f"{given[0]:g}", want, "Check that allowance and deduction are not mixed up, and the radius.")
 
 
 _LOOKS: Final = {"fore": "+x", "aft": "-x", "left": "+y", "right": "-y", "top": "+z", "bottom": "-z"}
@@ -111,6 +143,7 @@ def material_problems(box: Box, bracket: BracketStyle, mounts: tuple[MountPoint,
 
 RULES: Final = (
     Rule(("box",), box_problems),
+    Rule(("box",), fold_problems),
     Rule(("bracket",), bracket_problems),
     Rule(("equipment",), equipment_problems),
     Rule(("equipment", "bay"), stands_problems),

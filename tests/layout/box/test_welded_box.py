@@ -7,6 +7,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
+from layout.box.construct import constructed_box
 from layout.box.lid import bolt_line
 from layout.box.shell import shell_of
 from layout.box.welded import design_box
@@ -132,4 +133,4 @@ def test_other_construction_is_refused_not_ignored(front_job: Job, front_study: 
     shell = shell_of(job)
     plans = next(iter(plan_options(job, front_study.arrangement.frame, front_study.arrangement.inside, shell)))
     with pytest.raises(DesignError, match="construction"):
-        design_box(job, front_study.arrangement.inside, shell, plans)
+        constructed_box(job, front_study.arrangement.inside, shell, plans)

@@ -20,6 +20,7 @@ Problems = Callable[..., list[Problem]]
 LOWER = "outline = [[-330, -345], [395, -345], [395, 345], [-330, 345]]"
 SERVO = "prism = { outline = [[-430, 120], [-260, 120], [-260, 360], [-430, 360]], z = [560, 760] }"
 SHAFT = 'cylinder = { from = [-430, 285, 610], to = [120, 330, 400], diameter = "38 mm" }'
+LID_BOLT = 'lid_bolt = "M5"'
 MOTOR = "box = { min = [-430, -170, 330], max = [-250, 170, 600] }"
 PULSE = 'pulse = { shape = "half sine", peak = "20 g", duration = "70 ms", direction = "forward" }'
 FACTORS = "factors = { forward = 20, rearward = 10, left = 15, right = 15, up = 10, down = 10 }"
@@ -95,6 +96,15 @@ BACKWARDS = 'pulse = { shape = "points", points = [[0, 0], [9, 5], [8, 0]], dire
         ('lid = "+z"', 'lid = "-z"', "box.lid", "lid on top"),
         ('sheet = "3 mm"', 'sheet = "3 in"', "box.sheet", "0.5 mm to 25 mm"),
         ('liner = "2 mm"', 'liner = "2 m"', "box.liner", "50 mm"),
+        (LID_BOLT, f"{LID_BOLT}\npress = {{ radius = 300 }}", "box.press.radius", "0.2 and 10 times the sheet"),
+        (LID_BOLT, f"{LID_BOLT}\npress.test_bend = [{{ radius = 3 }}]", "box.press.test_bend[1]", "exactly one of"),
+        (
+            LID_BOLT, f"{LID_BOLT}\npress.test_bend = [{{ radius = 3, allowance = 5.9 }}, {{ radius = 3, allowance = 19 }}]",
+            "box.press.test_bend[2]", "K-factor above 0",
+        ),
+        (LID_BOLT, f"{LID_BOLT}\npress.test_bend = [{{ radius = 3, angle = 190, k_factor = 0.4 }}]",
+         "box.press.test_bend[1].angle", "less than 180"),
+        ('construction = "welded"', 'construction = "folded"\nlocating = "tabs"', "box.locating", "welded box"),
         ('where = "aft face"', 'where = "bay"', "equipment[2].at", "needs `at`"),
         ('where = "aft face"', 'where = "bay"\nat = [600, 0, 600]', "equipment[2].at", "130 mm outside"),
         ('mass = "8.1 kg"', 'mass = "81 kg"', "equipment[2].mass", "denser than copper"),
