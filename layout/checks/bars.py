@@ -45,6 +45,11 @@ class MountingBar:
         if min(self.width_mm - self.holes_mm, self.thickness_mm, self.span_mm, self.throat_mm, self.wall_mm) <= 0.0:
             raise DesignError("mounting bar", "sizes make no bar", f"{self}", "Give sizes above 0, width above holes.")
 
+    @property
+    def end_weld_mm(self) -> float:
+        """Length of fillets that carries the reaction at one end: of both edges the first width, each less its crater."""
+        return 2.0 * max(self.width_mm - 2.0 * self.throat_mm, self.throat_mm)
+
 
 def mounting_bar_checks(
     part: str,
@@ -60,7 +65,8 @@ def mounting_bar_checks(
 
     pulls: (height above the floor in mm, force out of the wall in N) per bolt row; couple_nmm: bending about the wall's
     horizontal besides them, at a height; in_plane_n: (along the wall, upward). Bending: simple beam from floor to flange
-    with the net section. Ends: each reaction on the bar's end fillets (three sides, one throat). Edges: in-plane forces.
+    with the net section. Ends: each reaction on both edges' fillets along one width (the ends themselves are not welded), less
+    twice the throat (EN 1993-1-8:2005 4.5.1). Edges: in-plane forces.
     """
     if not all(math.isfinite(v) for v in (couple_nmm, *in_plane_n, *(p for _, p in pulls))):
         return [not_checked("mounting bar", part, case, "a force on the bar is not a number", demand=math.inf)]
@@ -69,8 +75,8 @@ def mounting_bar_checks(
     shape, whole = _bent(bar, metal.e_mpa, pulls, couple_nmm, couple_at_mm)
     found = [bending_check(part, case, whole, shape, shape.area_mm2 * 2.0 / 3.0, proof, metal.gamma_m0, axial_n=in_plane_n[1])]
     grades, sheets = (bar.grade, bar.wall_grade), (bar.thickness_mm, bar.wall_mm)
-    ends = 2.0 * bar.width_mm  # end fillet and the first width of both edges, less what craters take: 3 - 1 widths
-    found += weld_checks(f"{part} end weld", case, grades, sheets, bar.throat_mm, 0.0, 0.0, whole.shear_n / ends, filler=filler)
+    end = whole.shear_n / bar.end_weld_mm
+    found += weld_checks(f"{part} end weld", case, grades, sheets, bar.throat_mm, 0.0, 0.0, end, filler=filler)
     length = bar.span_mm * bar.weld_share
     along, upward = (abs(f) for f in in_plane_n)
     turning = 6.0 * along * abs(bar.span_mm / 2.0 - couple_at_mm) / bar.span_mm**2 / bar.weld_share

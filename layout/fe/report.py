@@ -97,7 +97,7 @@ def _shares(study: Study, job: Job) -> tuple[Share, ...]:
 def _remedies(study: Study, answer: Answer, rows: tuple[Row, ...]) -> tuple[str, ...]:
     """Where hand forces at mounts lie on the unsafe side: what the job file can say so that they do not, tried out."""
     low = [(r.what, r.part) for r in rows if r.unsafe and r.what in MOUNT_FIGURES]
-    if not low or study.job.crash.one_slack:
+    if not low or study.job.crash.one_slack is not False:
         return ()
     crash = study.job.crash.model_copy(update={"one_slack": True})
     again = mount_rows(study, answer, _shares(study, study.job.model_copy(update={"crash": crash})))

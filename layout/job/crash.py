@@ -100,7 +100,8 @@ class Crash(Entry):
     damping: share of critical, for the response to pulses. oblique: cases between the axes; combined: all axes at
     full factors at once. corridor: which curve of a pulse corridor is used (the upper one loads most). soft_tray:
     the pack's floor is not stiff against its mounts: forces are then taken as the worst of several ways of sharing.
-    one_slack: also with each mount slack in turn; where not said, with more than four mounts or a soft tray.
+    one_slack: also with each mount slack in turn; where not said, with more than four mounts or a soft tray; false also leaves
+    out the cases of a bolt not yet bearing in its hole.
     statics_bound: with such mounts also the greatest share that statics allows, unless it is set to false.
     """
 

@@ -17,7 +17,7 @@ from layout.frames import Array, Extent, Vec3, vec3
 from layout.job import Job
 from layout.loads.cases import LoadCase, accelerations
 from layout.loads.mounts import Mount, mount_forces
-from layout.loads.slack import Way, or_nan, slack_ways
+from layout.loads.slack import Way, clearance_ways, or_nan, slack_ways
 from layout.loads.soft_tray import bound_ways, tray_ways
 from layout.loads.trouble import LoadsError
 
@@ -34,6 +34,10 @@ class Weighed(Protocol):
 
 RIGID = "rigid body on its mounts"
 EQUAL = "rigid body, mounts equally stiff"
+NO_SLACK = (
+    "the job leaves out the cases of one mount slack or one bolt not bearing: bolts in clearance holes do not all bear at "
+    "once, and finite elements of whole packs put up to 1.4 times the rigid answer's shear on a mount"
+)
 
 
 @dataclass(frozen=True)
@@ -78,10 +82,12 @@ def envelope_forces(
     """Forces to check, per way of sharing, case and mount.
 
     soft_tray: the box is not stiff against its mounts. one_slack: also with each mount slack in turn; None: with more
-    than four mounts or a soft tray. extent: of what weighs in the pack (modules), vehicle axes, the loaded area of the
-    tray; where not given, the rectangle round the mounts. statics_bound: with many mounts or a soft tray also what
-    statics allows each mount at most, which holds for any tray; left out only where it is False. With up to four mounts
-    and a stiff tray: the rigid answer, and that of equal mounts where they differ.
+    than four mounts or a soft tray. With three mounts or more also with each bolt in turn not yet bearing in its hole: finite
+    elements of whole packs put up to 1.4 times the rigid answer's shear on a mount; only one_slack = False leaves that out.
+    extent: of what weighs in the pack (modules), vehicle axes, the loaded area of the tray; where not given, the rectangle
+    round the mounts. statics_bound: with many mounts or a soft tray also what statics allows each mount at most, which
+    holds for any tray; left out only where it is False. With up to four mounts and a stiff tray: the rigid answer, and that
+    of equal mounts where they differ.
 
     Raises:
         Mechanism, LoadsError: as solve_mounts, for the mounts as given.
@@ -98,6 +104,10 @@ def envelope_forces(
         ways.append((EQUAL, or_nan(equal, mass_kg, centroid_mm, acceleration, EQUAL, case_names, notes)))
     if many if one_slack is None else one_slack:
         ways += slack_ways(mounts, mass_kg, centroid_mm, acceleration, case_names, notes)
+    if one_slack is False:
+        notes.append(NO_SLACK)
+    elif len(mounts) > 2:
+        ways += clearance_ways(mounts, mass_kg, centroid_mm, acceleration, case_names, notes)
     if many:
         ways += tray_ways(mounts, rigid, extent, notes)
         ways += bound_ways(mounts, rigid, centroid_mm, extent, statics_bound, notes)

@@ -26,12 +26,14 @@ class Mount:
     at_mm: vehicle axes. stiffness: 3x3, N/mm, vehicle axes, force on the mount per displacement of the pack there.
     one_way: where the pack can only push on the mount, the direction (vehicle axes) of that push; then only the
     stiffness along it counts: contact carries no pull and friction is not taken into account. None: held all ways.
+    bolt_axis: direction of the bolt in its hole (vehicle axes, unit), where there is one.
     """
 
     name: str
     at_mm: Vec3
     stiffness: Axes
     one_way: Vec3 | None = None
+    bolt_axis: Vec3 | None = None
 
 
 @dataclass(frozen=True)

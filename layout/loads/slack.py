@@ -1,13 +1,14 @@
-"""Each mount slack in turn: what the others must carry when one does not bear."""
+"""Each mount slack in turn, or its bolt not yet bearing in its hole: what the others must carry then."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layout.frames import Array, Vec3
+from layout.frames import Array, Vec3, vec3
 from layout.loads import body
 from layout.loads.mounts import Mount, mount_forces, positions, refuse_mechanism, stiffnesses
 from layout.loads.trouble import Mechanism
@@ -66,6 +67,37 @@ def slack_ways(
         forces = or_nan(left, mass_kg, centroid_mm, acceleration, way, cases, notes)
         ways.append((way, np.insert(forces, i, 0.0, axis=1)))
     return ways
+
+
+def clearance_ways(
+    mounts: Sequence[Mount], mass_kg: float, centroid_mm: Vec3, acceleration: Array, cases: Sequence[str], notes: list[str]
+) -> list[Way]:
+    """Forces with the bolt of each mount in turn not yet bearing in its hole: it holds along its axis alone.
+
+    Bolts in clearance holes do not all bear at once. Stiffness left: K - K P (PT K P)^-1 PT K, P two directions square to
+    the bolt (those displacements are free, so no force goes with them). Mounts without a bolt, or that only push, are
+    passed over; a note tells where the others would not hold the pack.
+    """
+    ways: list[Way] = []
+    for i, one in enumerate(mounts):
+        if one.bolt_axis is None or one.one_way is not None:
+            continue
+        loose = [*mounts[:i], _along_bolt(one, one.bolt_axis), *mounts[i + 1 :]]
+        way = f"bolt of {one.name} not bearing in its hole"
+        try:
+            refuse_mechanism(loose, positions(loose), stiffnesses(loose), centroid_mm)
+        except Mechanism as trouble:
+            notes.append(_no_spare(f"shear at {one.name}", trouble.motions))
+            continue
+        ways.append((way, or_nan(loose, mass_kg, centroid_mm, acceleration, way, cases, notes)))
+    return ways
+
+
+def _along_bolt(mount: Mount, axis: Vec3) -> Mount:
+    n = np.array(axis)
+    k = float(1.0 / (n @ np.linalg.inv(np.array(mount.stiffness)) @ n))  # the same as condensing the free directions out
+    held = k * np.outer(n, n)
+    return replace(mount, stiffness=(vec3(held[0]), vec3(held[1]), vec3(held[2])))
 
 
 def _slack_at_once(

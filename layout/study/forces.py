@@ -40,7 +40,7 @@ def _sliding(mounts: tuple[Mount, ...], slots: dict[str, Array]) -> tuple[Mount,
             push = k @ slots[mount.name]
             k = k - np.outer(push, push) / float(slots[mount.name] @ push)
             k = (k + k.T) / 2.0
-        found.append(Mount(mount.name, mount.at_mm, (vec3(k[0]), vec3(k[1]), vec3(k[2])), mount.one_way))
+        found.append(Mount(mount.name, mount.at_mm, (vec3(k[0]), vec3(k[1]), vec3(k[2])), mount.one_way, mount.bolt_axis))
     return tuple(found)
 
 
@@ -69,7 +69,7 @@ def mounts_of(brackets: tuple[BracketDesign, ...], frame: Pose) -> tuple[Mount, 
             k = bracket_stiffness(bracket, mount)
             turned = frame.matrix @ k @ frame.matrix.T
             rows = (vec3(turned[0]), vec3(turned[1]), vec3(turned[2]))
-            mounts.append(Mount(mount.name, mount.entry.at_mm, rows))
+            mounts.append(Mount(mount.name, mount.entry.at_mm, rows, bolt_axis=vec3(frame.vector(bracket.plan.n))))
     return tuple(mounts)
 
 

@@ -24,6 +24,7 @@ from layout.study.governing import governing
 from layout.study.tightening import tightening
 from layout.tables import BoltSize, bolt
 
+BOLTS_ON_BAR = 4
 CANTILEVER = "one gusset beside the bolt: s is the span whose moment is that of the cantilever from it"
 
 
@@ -110,16 +111,39 @@ def group_load(joint: LegJoint, forces_n: Array) -> tuple[Array, Array]:
     return forces_n.sum(axis=1), np.cross(joint.arms_mm[None, :, :], forces_n).sum(axis=1)
 
 
+def bolt_sizes(joint: LegJoint, forces_n: Array) -> tuple[Array, Array]:
+    """Shears along a and up, (ways, bolts, 2), without sign, and pulls (ways, bolts), N. forces_n as `group_load`.
+
+    All bolts of the bracket as one stiff group. Where it stands on several bars, shears are enveloped with each mount's force
+    on the bolts of the bar nearest to it alone: the angle between bars is not stiff (finite elements of a whole pack put 1.9
+    times the group's shear on the bolts beside a mount).
+    """
+    force, moment = group_load(joint, forces_n)
+    # what loads the bracket against its bolts is the vehicle's answer at the mounts: minus what the pack does to them
+    shears = np.abs(bolt_shears(joint.group, force, moment))
+    pulls = bolt_tensions(joint.group, -force * np.array([0.0, 0.0, 1.0]), -moment)
+    points = np.array(joint.group.points_mm)
+    bars = points.reshape(-1, BOLTS_ON_BAR, 2).mean(axis=1) if len(points) > BOLTS_ON_BAR else points[:0]
+    along = joint.arms_mm[:, 0] + points[:, 0].mean()
+    nearest = np.abs(along[:, None] - bars[:, 0]).argmin(axis=1) if len(bars) else np.zeros(0, dtype=int)
+    turned = forces_n @ joint.turn.T
+    for b in sorted({int(n) for n in nearest}):
+        rows, mine = slice(BOLTS_ON_BAR * b, BOLTS_ON_BAR * (b + 1)), nearest == b
+        off = np.append(bars[b] - points.mean(axis=0), 0.0)
+        own = turned[:, mine]
+        turning = np.cross((joint.arms_mm[mine] - off)[None], own).sum(axis=1)
+        alone = BoltGroup(joint.group.points_mm[rows], joint.group.edges_mm)
+        shears[:, rows] = np.maximum(shears[:, rows], np.abs(bolt_shears(alone, own.sum(axis=1), turning)))
+    return shears, pulls
+
+
 def leg_bolt_checks(joint: LegJoint, case: LoadCase, forces_n: Array) -> list[Check]:
     """Bolts of a bracket's leg in one case, with leg, bar and thread. forces_n: (ways, mounts, 3) along a, n, w.
 
     Of all bolts in all ways of sharing those are worked out that govern (see `governing`): sizes are the shears along a and
     n and the tension with its prying; for the leg's plate, the bolt with the highest utilisation per pull times its pull.
     """
-    force, moment = group_load(joint, forces_n)
-    # what loads the bracket against its bolts is the vehicle's answer at the mounts: minus what the pack does to them
-    shears = np.abs(bolt_shears(joint.group, force, moment))
-    pulls = bolt_tensions(joint.group, -force * np.array([0.0, 0.0, 1.0]), -moment)
+    shears, pulls = bolt_sizes(joint, forces_n)
     count = pulls.shape[1]
     sizes = np.concatenate([shears, (pulls * joint.prying)[..., None]], axis=-1).reshape(-1, 3)
     found: list[Check] = []

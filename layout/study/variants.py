@@ -21,7 +21,7 @@ from layout.checks.bolts import Ply, ply_checks, tension_resistance_n, utilisati
 from layout.checks.box_column import BoxColumn, box_column_checks, box_column_utilisations
 from layout.checks.brackets import PlainL, plain_l_checks, plain_l_utilisations
 from layout.checks.fixings import fixing_checks
-from layout.checks.groups import bolt_shears, bolt_tensions
+from layout.checks.groups import bolt_shears
 from layout.checks.gussets import gusseted_l_checks, gusseted_l_utilisations
 from layout.checks.joints import SHARE_HIGH, SHARE_LOW, SLIP_FACTOR
 from layout.checks.prying import prying_checks
@@ -33,7 +33,7 @@ from layout.frames import Array, Pose
 from layout.loads.body import share
 from layout.loads.cases import LoadCase, accelerations
 from layout.study.bracket_plates import Foot
-from layout.study.leg_bolts import LegJoint, group_load
+from layout.study.leg_bolts import LegJoint, bolt_sizes, group_load
 from layout.study.mount_bolts import MountJoint, slot_factor
 from layout.study.mounting_bars import LoadedBar, bending, outward
 from layout.study.strength import Prepared
@@ -150,9 +150,7 @@ def foot_uses(foot: Foot, case: LoadCase, force_n: Array) -> Array:
 
 def leg_uses(joint: LegJoint, case: LoadCase, forces_n: Array) -> Array:
     """All leg bolts of a bracket with leg, bar and thread, greatest of all, (V,)."""
-    force, moment = group_load(joint, forces_n)
-    shears = np.abs(bolt_shears(joint.group, force, moment))
-    pulls = bolt_tensions(joint.group, -force * np.array([0.0, 0.0, 1.0]), -moment)
+    shears, pulls = bolt_sizes(joint, forces_n)
     tension, shear = pulls * joint.prying, np.linalg.norm(shears, axis=-1)
     size, grade = joint.size, joint.grade
     thread = _per_n(
@@ -191,7 +189,7 @@ def bar_uses(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Array
     parts = [
         BENDING.utilisations(**values),
         WALL_SHEAR.utilisations(**in_wall),
-        fillet_utilisations(bar.grade, sheets, bar.throat_mm, (zero, zero, shears / (2.0 * bar.width_mm))),
+        fillet_utilisations(bar.grade, sheets, bar.throat_mm, (zero, zero, shears / bar.end_weld_mm)),
         fillet_utilisations(bar.grade, sheets, bar.throat_mm, edge),
     ]
     return np.asarray(np.maximum.reduce(np.broadcast_arrays(*parts)) * _margin(case))
