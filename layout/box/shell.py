@@ -56,7 +56,7 @@ class Shell:
     wall's outer face to the line of the lid bolts. mount_room_mm: least distance from the axis of a mount point to the box
     body, so that a bracket can be bent and bolted there (the larger of this and half the mount's own envelope counts).
     bar_mm: thickness of the mounting bars and posts; where a mount lies above (normal -z), thick enough that a bracket's leg
-    passes outside the lid flange on its way up. fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded
+    passes outside the lid flange on its way up; never less than the job's own `box.bar`. fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded
     one.
     """
 
@@ -180,7 +180,8 @@ def shell_of(job: Job) -> Shell:
     fixings = [kind.fixing for kind in job.modules if kind.fixing]
     out = fold.out_mm if fold else line + edge
     hung = any(mount.normal == "-z" for mount in job.mount_points)
-    bar = next((b for b in BAR_THICKNESSES_MM if b >= (out + LEG_PLAY_MM if hung else 0.0)), BAR_THICKNESSES_MM[-1])
+    least = max(out + LEG_PLAY_MM if hung else 0.0, job.box.bar_mm or 0.0)
+    bar = next((b for b in BAR_THICKNESSES_MM if b >= least), BAR_THICKNESSES_MM[-1])
     below = max(head_mm(f.bolt) for f in fixings) if all_on_bars(job) else FLOOR_RIB_MM
     return Shell(
         sheet_mm=sheet,

@@ -67,6 +67,8 @@ class Box(Entry):
     outline: Literal["rectangular", "stepped"] = "rectangular"
     """Whether a corner of the plan may be left out; done only where that holds more modules than any rectangular box found."""
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
+    bar_mm: Length | None = Field(default=None, alias="bar", ge=15.0, le=40.0)
+    """Least thickness of the mounting bars and posts on the walls; 15 mm, or more where brackets pass the lid flange."""
     openings: tuple[Opening, ...] = Field(default=(), alias="opening")
     press: Press = Field(default_factory=Press)
     """Limits of the press brake that a folded box is bent on."""

@@ -82,8 +82,9 @@ def envelope_forces(
     """Forces to check, per way of sharing, case and mount.
 
     soft_tray: the box is not stiff against its mounts. one_slack: also with each mount slack in turn; None: with more
-    than four mounts or a soft tray. With three mounts or more also with each bolt in turn not yet bearing in its hole: finite
-    elements of whole packs put up to 1.4 times the rigid answer's shear on a mount; only one_slack = False leaves that out.
+    than four mounts or a soft tray. With three mounts or more, in cases in which joints may slip, also with each bolt in turn
+    not yet bearing in its hole: finite elements of whole packs put up to 1.4 times the rigid answer's shear on a mount; only
+    one_slack = False leaves that out.
     extent: of what weighs in the pack (modules), vehicle axes, the loaded area of the tray; where not given, the rectangle
     round the mounts. statics_bound: with many mounts or a soft tray also what statics allows each mount at most, which
     holds for any tray; left out only where it is False. With up to four mounts and a stiff tray: the rigid answer, and that
@@ -107,7 +108,9 @@ def envelope_forces(
     if one_slack is False:
         notes.append(NO_SLACK)
     elif len(mounts) > 2:
-        ways += clearance_ways(mounts, mass_kg, centroid_mm, acceleration, case_names, notes)
+        slips = np.array([not case.no_slip for case in cases])
+        loose = clearance_ways(mounts, mass_kg, centroid_mm, acceleration, case_names, notes)
+        ways += [(way, np.where(slips[:, None, None], forces, np.nan)) for way, forces in loose]
     if many:
         ways += tray_ways(mounts, rigid, extent, notes)
         ways += bound_ways(mounts, rigid, centroid_mm, extent, statics_bound, notes)

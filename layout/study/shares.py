@@ -104,7 +104,14 @@ def extremes(shares: tuple[Share, ...]) -> tuple[Share, ...]:
     """The shares that reach furthest in any of 26 directions at any mount: enough to choose sizes by, not to judge by.
 
     Checks are convex in the forces, so their greatest values lie at the corners of the set of forces; these are most of them.
+    Cases in which joints must not slip have checks of their own: their furthest shares count beside those of the others.
     """
+    still = tuple(share for share in shares if share.case.no_slip)
+    moving = tuple(share for share in shares if not share.case.no_slip)
+    return (*_furthest(moving), *_furthest(still))
+
+
+def _furthest(shares: tuple[Share, ...]) -> tuple[Share, ...]:
     if not shares:
         return ()
     directions = np.array([d for d in product((-1.0, 0.0, 1.0), repeat=3) if any(d)])

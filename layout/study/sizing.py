@@ -210,13 +210,14 @@ def _refined(room: _Room, pack: DesignedPack) -> tuple[DesignedPack, tuple[Sizin
         brackets = _brackets(job, room.bay, room.arrangement, room.shell, plans, chosen.sizes)
         one = _weighed(job, room.arrangement, box, brackets, fixed)
         if chosen.leg_bolt != pack.brackets[0].plan.leg_bolt:
-            _keep_bars(room, one)
+            _keep_bars(room, one, begun.use)
         return _as_tried(job, chosen, one)
 
     first = pack.brackets[0]
     start = Chosen(first.plan.leg_bolt, Sizes(first.thickness_mm))
+    begun = _as_tried(job, start, pack)
     sheets = (job.bracket.sheet_mm,) if job.bracket.sheet_mm else SHEETS_MM
-    found, steps = refined(_as_tried(job, start, pack), Range(sheets, job.crash.target_utilisation), attempt)
+    found, steps = refined(begun, Range(sheets, job.crash.target_utilisation), attempt)
     return found.pack, steps
 
 
@@ -226,11 +227,14 @@ def _as_tried(job: Job, chosen: Chosen, one: DesignedPack) -> Tried[DesignedPack
     return Tried(chosen, one, worst, one.pack.mass_kg)
 
 
-def _keep_bars(room: _Room, one: DesignedPack) -> None:
-    """Refuse leg bolts whose holes weaken the bars beyond the target and beyond what they were used before."""
+def _keep_bars(room: _Room, one: DesignedPack, use_before: float) -> None:
+    """Refuse leg bolts whose holes weaken the bars beyond the target, what they were used before, and what the brackets were.
+
+    use_before: of the weakest check of brackets and leg bolts; a tenth less than that is worth weaker bars.
+    """
     checks = bars_checks(room.job, room.arrangement, one.box, one.brackets, extremes(one.loading.shares))
     use = max((c.utilisation or 0.0 for c in checks), default=0.0)
-    if use > max(room.job.crash.target_utilisation, room.bars_use) + 1e-6:
+    if use > max(room.job.crash.target_utilisation, room.bars_use, 0.9 * use_before) + 1e-6:
         raise DesignError("mounting bars", "larger leg bolts leave the bars enough metal", f"{use:.2f}", "Use wider bars.")
 
 
