@@ -56,8 +56,8 @@ class Shell:
     wall's outer face to the line of the lid bolts. mount_room_mm: least distance from the axis of a mount point to the box
     body, so that a bracket can be bent and bolted there (the larger of this and half the mount's own envelope counts).
     bar_mm: thickness of the mounting bars and posts; where a mount lies above (normal -z), thick enough that a bracket's leg
-    passes outside the lid flange on its way up; never less than the job's own `box.bar`. fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded
-    one.
+    passes outside the lid flange on its way up; never less than the job's `box.bar`.
+    fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded one.
     """
 
     sheet_mm: float
