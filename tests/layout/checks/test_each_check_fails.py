@@ -50,6 +50,10 @@ def ply(force=100.0, across=0.0, pull=100.0, **change):
     return ply_checks("P", "c", "M10", "8.8", Ply(**sizes), force, across, pull)
 
 
+def slotted(**change):
+    return ply(hole_kind="slot along", **change)
+
+
 def joint(tension=100.0, shear=100.0):
     set_to = preload("M10", "8.8")
     return [
@@ -143,6 +147,7 @@ CASES = [
      {"single_lap_single_bolt": True, "force": 1e4, "e_1_mm": FAR, "e_2_mm": FAR}),
     ("bearing in thin sheet", ply, ply, {"force": 1.3e4}),
     ("edge distance", ply, ply, {"e_2_mm": 12.0}),
+    ("edge distance of a slot", slotted, slotted, {"e_2_mm": 12.0}),
     ("bolt pitch", lambda: ply(p_1_mm=40.0), ply, {"p_1_mm": 20.0}),
     ("punching", ply, ply, {"pull": 3e4}),
     ("pull-through of thin sheet", ply, ply, {"pull": 1.2e4}),

@@ -133,8 +133,8 @@ def test_every_row_has_its_figures(fe: Fe) -> None:
 @pytest.mark.slow
 def test_a_remedy_is_offered_where_mount_forces_are_too_low(front_study: Study, fe: Fe) -> None:
     low = [r for r in fe.unsafe if r.what in MOUNT_FIGURES]
-    assert not front_study.job.crash.one_slack
-    assert bool(fe.remedies) is bool(low)
+    assert front_study.job.crash.one_slack is None
+    assert not fe.remedies or low  # offered only where the job left the case of a slack mount out
     assert all("one_slack = true" in text for text in fe.remedies)
 
 

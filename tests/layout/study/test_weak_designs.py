@@ -168,7 +168,7 @@ def loose(bar: Any) -> bool:
 
 
 def short_bolts(one: Sound) -> Sound:
-    return leg_bolts(one, length_mm=one.design.brackets[0].hardware[-1].grip_mm + 1.3)
+    return leg_bolts(one, length_mm=one.design.brackets[0].hardware[-1].grip_mm + 2.0)
 
 
 AT_MOUNT, LEG, BAR = r"LKM-01-R\d at rail", r"LKM-01-R\d-L\d+", r"bar of LKM-01-R\d"
@@ -191,7 +191,7 @@ WEAK: list[tuple[str, str, str, str, Callable[[Sound, pytest.MonkeyPatch], Sound
     ("plates of 1 mm", "flange with prying (tee)", LEG, "angle|flange|gusset|weld|plate|bearing|punch|pull",
      lambda s, p: thin_bracket(s, 1.0)),
     ("leg bolts M5", "slip", LEG, "bolt|joint", lambda s, p: leg_bolts(s, size="M5")),
-    ("leg bolts 1.3 mm into the bar", "stripping of the tapped thread", f"{LEG} in bar", "thread", lambda s, p: short_bolts(s)),
+    ("leg bolts 2 mm into the bar", "stripping of the tapped thread", f"{LEG} in bar", "thread", lambda s, p: short_bolts(s)),
     ("mounting bars 7 mm thick", "bending with shear", BAR, THIN, lambda s, _: thinner_bars(s)),
     ("posts 7 mm thick", "bending with shear", r"post ", THIN, lambda s, _: thinner_bars(s)),
     ("floor on ribs 460 mm apart", "panel under pressure", "floor between ribs", "rib", lambda s, p: ribs(s, 40.0, 460.0)),
