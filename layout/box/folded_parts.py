@@ -151,9 +151,3 @@ def _end_pose(wall: str, inside: Extent, sizes: Sizes) -> Pose:
     start = np.where(x > 0, low, high) * np.abs(x)
     face = np.where(w > 0, high, low) * np.abs(w) + sizes.thickness_mm * w
     return Pose(vec3(start + face + np.array((0.0, 0.0, low[2]))), (vec3(x), (0.0, 0.0, 1.0), vec3(-w)))
-
-
-def outline_of(parts: FoldedParts, panel: str) -> Loop:
-    """A panel's outline in its own plane."""
-    number, index = parts.flats[panel]
-    return profile_of(parts.parts[number], index).outline

@@ -110,12 +110,6 @@ def couple_on_simple(couple_nmm: float, at_mm: float, span_mm: float, ei_nmm2: f
     return BeamResult(size * long / span_mm, size / span_mm, size * span_mm**2 / (9.0 * 3.0**0.5 * ei_nmm2))
 
 
-def cantilever_point(force_n: float, length_mm: float, ei_nmm2: float) -> BeamResult:
-    """Cantilever with a load at its end: P L, P, P L^3/(3 EI)."""
-    p = abs(force_n)
-    return BeamResult(p * length_mm, p, p * length_mm**3 / (3.0 * ei_nmm2))
-
-
 @dataclass(frozen=True, slots=True)
 class ContinuousBeam:
     """Equal spans on rigid supports under a uniform load: reactions in wL, greatest support and span moments in wL^2."""

@@ -6,9 +6,7 @@ from itertools import product
 
 import numpy as np
 
-from layout.frames import Array, Extent, Pose, Vec3
-
-AHEAD_AXIS: Vec3 = (1.0, 0.0, 0.0)
+from layout.frames import Array, Extent, Pose
 
 
 def share_ahead(low_mm: Array, size_mm: Array, frame: Pose) -> Array:

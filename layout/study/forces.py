@@ -15,6 +15,7 @@ from layout.loads.cases import LoadCase, accelerations, attachment_rules, cases_
 from layout.loads.envelope import job_envelope
 from layout.loads.mounts import Mount, Reaction, mount_forces
 from layout.loads.pulse_cases import PulseResponse, cases_of_responses, pulse_responses
+from layout.loads.sharing_cautions import sharing_cautions
 from layout.loads.trouble import LoadsError
 from layout.study.shares import SLOTS_SLIDE, Share, attachment_shares, shares_of
 from layout.study.study import CaseForces
@@ -103,4 +104,5 @@ def loading_of(
         rigid.append(CaseForces(case, tuple(sorted(reactions, key=lambda r: order[r.name]))))
     single = attachment_shares(attachment_rules(job), tuple(m.name for m in mounts), pack.mass_kg)
     sliding = sliding_shares(mounts, slots or {}, pack, cases, frame)
-    return Loading(tuple(rigid), (*shares_of(envelope, cases, frame), *sliding, *single), pulses, envelope.notes)
+    notes = (*sharing_cautions(mounts, pack.mass_kg, pack.centroid_mm), *envelope.notes)
+    return Loading(tuple(rigid), (*shares_of(envelope, cases, frame), *sliding, *single), pulses, notes)

@@ -178,3 +178,15 @@ def test_worst_of_keeps_the_highest(many_ways: list[Prepared]) -> None:
     one = many_ways[0]
     found = mount_bolts.mount_bolt_checks(one.joints[0], one.loads[0].case, one.loads[0].forces_n[:, 0])
     assert uses(worst_of(found)) == uses(found)
+
+
+def test_what_a_reader_must_know_of_the_mounts_reaches_the_study(front_study: Study) -> None:
+    from dataclasses import replace
+
+    from layout.study.forces import loading_of
+    from layout.study.sizing import modules_extent
+
+    ahead = tuple(replace(m, at_mm=(m.at_mm[0] + 2000.0, *m.at_mm[1:])) for m in front_study.mounts)
+    one = front_study
+    notes = loading_of(one.job, ahead, one.pack, modules_extent(one.arrangement), one.arrangement.frame).notes
+    assert any("ahead of the pack's centroid" in note for note in notes)
