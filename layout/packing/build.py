@@ -23,7 +23,7 @@ from layout.packing.series import wire
 from layout.packing.sites import Site
 from layout.packing.slide import Frame, Layout, slide
 from layout.space.judge_arrangement import zone_of
-from layout.stepped import Stepped
+from layout.stepped import corner_out
 
 MOST_TRIED = 4
 """Ways to reach the mounts that are tried for one draft."""
@@ -60,7 +60,7 @@ def built(job: Job, shell: Shell, draft: Draft) -> Arrangement | None:
 def _slid(job: Job, shell: Shell, draft: Draft) -> Layout | None:
     """The draft's bodies slid; with the walls where brackets reach every mount, if there are such places.
 
-    A stepped box is left where it is: it has more walls that brackets may reach from.
+    A box with a corner of its plan left out is left where it is: it has more walls that brackets may reach from.
     """
     site = draft.site
     frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets, beside_mm=shell.beside_mm)
@@ -68,7 +68,7 @@ def _slid(job: Job, shell: Shell, draft: Draft) -> Layout | None:
     free = slide(start, draft.bodies, frame, draft.order, draft.strict)
     if free is None:
         return None
-    ways = [] if isinstance(site.limit, Stepped) else ways_to_reach(job, site.pose, shell, site.limit)
+    ways = [] if corner_out(site.limit) else ways_to_reach(job, site.pose, shell, site.limit)
     middle = between_mounts(job, free, draft.bodies, frame, draft.order)
     if not ways or is_reached(ways, middle.inside):
         return middle
