@@ -146,6 +146,35 @@ def parts_of(inside: Extent) -> tuple[Extent, ...]:
     return tuple(sorted(found, key=lambda e: -e.volume_mm3))
 
 
+def floors_of(inside: Extent) -> tuple[Extent, ...]:
+    """What lies above each floor, apart from one another: the deep one first, then the upper one where there are two."""
+    step = two_floors(inside)
+    if step is None:
+        return (inside,)
+    across = 1 - step.run
+    deep_low, deep_high, high_low, high_high = (list(v) for v in (step.min_mm, step.max_mm) * 2)
+    if step.at_high(across):
+        deep_high[across] = high_low[across] = step.line_mm(across)
+    else:
+        deep_low[across] = high_high[across] = step.line_mm(across)
+    high_low[2] = step.line_mm(2)
+    return Extent(vec3(deep_low), vec3(deep_high)), Extent(vec3(high_low), vec3(high_high))
+
+
+def floor_under(inside: Extent, body: Extent) -> int | None:
+    """Number (of `floors_of`) of the floor that a body lies over; None where it lies over both."""
+    floors, step = floors_of(inside), two_floors(inside)
+    if step is None:
+        return 0
+    across = 1 - step.run
+    low, high = body.min_mm[across], body.max_mm[across]
+    over = [f.min_mm[across] - LIES_MM <= low and high <= f.max_mm[across] + LIES_MM for f in floors]
+    return over.index(True) if any(over) else None
+
+
+LIES_MM = 1e-6
+
+
 def holds(outer: Extent, inner: Extent) -> bool:
     """Whether one inside lies within another: each of its largest boxes in one of the other's."""
     return all(any(_in(part, one) for part in parts_of(outer)) for one in parts_of(inner))

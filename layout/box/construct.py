@@ -13,7 +13,6 @@ from layout.brackets.plan import BracketPlan
 from layout.errors import DesignError
 from layout.frames import Extent
 from layout.job.model import Job
-from layout.stepped import outline_words, two_floors
 
 
 def constructed_box(
@@ -29,8 +28,6 @@ def constructed_box(
     Raises:
         DesignError: a construction that is not known, or a box that cannot be made.
     """
-    if two_floors(inside):
-        raise DesignError("box", "boxes with one floor are designed", outline_words(inside), 'Use outline = "rectangular".')
     if job.box.construction == "folded":
         return design_folded_box(job, inside, shell, plans, arrangement, widths_mm)
     if job.box.construction == "welded":

@@ -8,7 +8,7 @@ import numpy as np
 
 from layout.box.shell import GASKET_MM
 from layout.box.soft import density_kg_m3
-from layout.box.walls import LOOKS
+from layout.box.walls import LOOKS, PANELS, UPPER_FLOOR
 from layout.design import Block, FoldedPlate, Hardware, Plate
 from layout.design.mass import body_mass
 from layout.errors import DesignError
@@ -146,7 +146,7 @@ def _pairs(study: Study, bodies: tuple[Body, ...]) -> Ints:
         for which in () if bar.welded else (0, 1):
             wall, at = bar.wall(which), np.array(bar.end_mm(which))
             axis, up = np.array(DIRECTIONS[LOOKS[wall]]), np.eye(3)[bar.normal]
-            panel = box.panels[wall]
+            panel = box.panels[PANELS[wall]]
             found.append(screwed_pairs(bodies, (bar.number, panel), at, axis, up))
             behind = [p for p in uprights if np.allclose(p.pose.axes[2], axis) and _covers(p, at)]
             found += [screwed_pairs(bodies, (panel, p.number), at, axis, up) for p in behind]
@@ -217,7 +217,8 @@ def _carried(study: Study, mesh: Mesh, plates: tuple[Plate, ...]) -> list[Carrie
     axes = {p.number: normal_axis(p) for p in plates}
     found = []
     held = {h.id: h for h in box.carriers.held}
-    floor = mesh.nodes_of(mesh.body(box.panels["bottom"]))
+    floors = [mesh.nodes_of(mesh.body(box.panels[name])) for name in ("bottom", UPPER_FLOOR) if name in box.panels]
+    floor = np.concatenate(floors)
     for module in study.arrangement.modules:
         centre = np.array(module.centroid_mm)
         if module.id not in held:

@@ -23,7 +23,7 @@ from layout.packing.series import wire
 from layout.packing.sites import Site
 from layout.packing.slide import Frame, Layout, slide
 from layout.space.judge_arrangement import zone_of
-from layout.stepped import corner_out
+from layout.stepped import corner_out, floor_under, floors_of
 
 MOST_TRIED = 4
 """Ways to reach the mounts that are tried for one draft."""
@@ -99,11 +99,13 @@ def off_the_floor(
     job: Job, pieces: tuple[PlacedEquipment, ...], modules: tuple[PlacedModule, ...], inside: Extent, shell: Shell
 ) -> tuple[PlacedEquipment, ...]:
     """Equipment that lies in the way of the bars on the floor put above them, where there is room for it."""
-    floor = shell.room(inside).min_mm[2]
+    within = shell.room(inside)
+    floors = [floor.min_mm[2] for floor in floors_of(within)]
     bars = max((carrier_mm(job, kind) for kind in job.modules), default=0.0)
     found: list[PlacedEquipment] = []
     for piece in pieces:
-        up = floor + bars + shell.liner_mm - piece.extent.min_mm[2]
+        on = floor_under(within, piece.extent)
+        up = floors[-1 if on is None else on] + bars + shell.liner_mm - piece.extent.min_mm[2]
         raised = replace(piece, pose=Pose(vec3(np.add(piece.pose.origin_mm, (0.0, 0.0, up))), piece.pose.axes))
         others = [o.extent for o in pieces if o is not piece]
         others += [body for m in modules for body in (m.extent.grown(m.kind.gap_mm), _zone(m)) if body is not None]

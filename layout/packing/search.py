@@ -347,7 +347,8 @@ def _nothing(ask: _Ask, filled: list[Filled], bound: int, dropped: tuple[str, ..
     if dropped:
         text += f"; the judge of fit refused what was found: {dropped[0]}"
     allowed = ask.job.box.outline == "stepped"
-    outline = "" if allowed else ' Only rectangular boxes were looked at; box.outline = "stepped" allows a corner left out or a floor at two heights.'
+    steps = 'box.outline = "stepped" allows a corner left out or a floor at two heights.'
+    outline = "" if allowed else f" Only rectangular boxes were looked at; {steps}"
     return NothingFits(f"{text}. {_limits(ask, filled)}{outline}", count, bound)
 
 

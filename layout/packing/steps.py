@@ -100,9 +100,12 @@ def stepped_sites(ground: Ground, plain: list[Site], bodies: tuple[Body, ...], w
     for kind, free in hanging(ground, pose):
         pockets = list(pockets_of(kind, free, ground.shell))
         found = [_worth_it(_with_pockets(steps, pockets, ground), ground, bodies, worth) for steps in found]
-    kinds = [[s for steps in found if (steps.run == 2) is plan for s in steps.sites(pose, ground.shell)] for plan in (True, False)]
-    kinds = [sorted(sites, key=lambda s: -s.limit.volume_mm3)[: None if ground.outer else MOST_SITES] for sites in kinds]
-    return sorted((s for sites in kinds for s in sites), key=lambda s: -s.limit.volume_mm3)
+    sites: list[Site] = []
+    for plan in (True, False):
+        alike = [s for steps in found if (steps.run == 2) is plan for s in steps.sites(pose, ground.shell)]
+        alike.sort(key=lambda s: -s.limit.volume_mm3)
+        sites += alike if ground.outer else alike[:MOST_SITES]
+    return sorted(sites, key=lambda s: -s.limit.volume_mm3)
 
 
 def _worth_it(steps: _Steps, ground: Ground, bodies: tuple[Body, ...], worth: int) -> _Steps:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from layout.box.carriers import Post
 from layout.box.design import BoxDesign
 from layout.box.shell import END_SCREW
 from layout.box.walls import Wall, walls_of
@@ -15,7 +16,7 @@ from layout.checks.held import UNEVEN
 from layout.checks.road import with_road_margin
 from layout.checks.rule import Rule, Source
 from layout.study.fixture_checks import fixture_pulls
-from layout.study.held_modules import WALL_SHARE, Held
+from layout.study.held_modules import WALL_SHARE, Held, foot_mm
 from layout.tables import bolt
 
 BOTH = Rule(
@@ -39,12 +40,11 @@ def pulls_on(held: Held, case: int, wall: str, low_mm: float, high_mm: float) ->
     pulls = tuple((e.height_mm, float(e.outward_n[case]) * WALL_SHARE) for e in found)
     level, up = sum(float(e.level_n[case]) for e in found), sum(float(e.up_n[case]) for e in found)
     way = -1.0 if sum(f for _, f in pulls) < 0.0 else 1.0
-    bottom = held.box.inside.min_mm[2] - held.box.shell.sheet_mm
     for one in (f for f in held.box.carriers.fixtures if f.wall == wall):
         square, in_wall = fixture_pulls(one, held.specific[case])
         for k, (u, z) in enumerate(one.places()):
             if low_mm <= u <= high_mm:
-                pulls += ((z - bottom, way * float(square[k])),)
+                pulls += ((z - foot_mm(held.box, wall), way * float(square[k])),)
                 level, up = level + float(in_wall[k, 0]), up + float(in_wall[k, 1])
     return pulls, (level, up)
 
@@ -59,13 +59,13 @@ def post_checks(held: Held) -> list[Check]:
             half = post.width_mm / 2.0
             loads.append((post, *pulls_on(held, c, post.wall, post.u_mm - half, post.u_mm + half)))
         worst = {
-            max(range(len(loads)), key=lambda k: _moment(loads[k][1], _height(box)) / (loads[k][0].width_mm - 9.0)),
+            max(range(len(loads)), key=lambda k: _bent(box, loads[k][0], loads[k][1])),
             max(range(len(loads)), key=lambda k: sum(loads[k][2])),
         } if loads else set()  # fmt: skip
         for k in sorted(worst):
             post, pulls, in_plane = loads[k]
-            bar, part = _bar(box, post.width_mm), f"post {post.number}"
-            found += mounting_bar_checks(part, case.name, bar, pulls, 0.0, _height(box) / 2.0, in_plane)
+            bar, part = _bar(box, post.wall, post.width_mm), f"post {post.number}"
+            found += mounting_bar_checks(part, case.name, bar, pulls, 0.0, bar.span_mm / 2.0, in_plane)
     return found
 
 
@@ -88,13 +88,18 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
                 pulls, in_plane = pulls_on(held, c, plan.wall, u - half, u + half)
                 if not pulls:
                     continue
-                bar = _bar(held.box, plan.bar_width_mm)
-                own = mounting_bar_checks(part, case.name, bar, pulls, 0.0, _height(held.box) / 2.0, in_plane)
+                bar = _bar(held.box, plan.wall, plan.bar_width_mm)
+                own = mounting_bar_checks(part, case.name, bar, pulls, 0.0, bar.span_mm / 2.0, in_plane)
                 own = with_road_margin(own) if case.no_slip else own
                 shares = [(used.get((k.name, k.part, case.name), 0.0), k.utilisation or 0.0, k) for k in own]
                 first, second, worst = max(shares, key=lambda s: s[0] + s[1])
                 found.append(BOTH.check(worst.part, case.name, worst.name, u_1=first, u_2=second))
     return found
+
+
+def _bent(box: BoxDesign, post: Post, pulls: tuple[Pull, ...]) -> float:
+    """Moment of a post over its net width."""
+    return _moment(pulls, _height(box, post.wall)) / (post.width_mm - 9.0)
 
 
 def _moment(pulls: tuple[Pull, ...], span_mm: float) -> float:
@@ -103,17 +108,18 @@ def _moment(pulls: tuple[Pull, ...], span_mm: float) -> float:
     return max((abs(left * z - sum(f * (z - y) for y, f in pulls if y < z)) for z, _ in pulls), default=0.0)
 
 
-def _height(box: BoxDesign) -> float:
-    return box.inside.max_mm[2] - box.inside.min_mm[2] + box.shell.sheet_mm
+def _height(box: BoxDesign, wall: str) -> float:
+    return box.inside.max_mm[2] - foot_mm(box, wall)
 
 
-def _bar(box: BoxDesign, width_mm: float) -> MountingBar:
+def _bar(box: BoxDesign, wall: str, width_mm: float) -> MountingBar:
     sheet = box.shell.sheet_mm
     sizes = {END_SCREW, *(f.fixing.bolt for f in box.carriers.fixtures)}
     hole = max(bolt(size).hole_medium_mm for size in sizes)
-    share = box.shell.weld_share(_height(box))
+    height = _height(box, wall)
+    share = box.shell.weld_share(height)
     return MountingBar(
-        box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share
+        box.material, width_mm, box.shell.bar_mm, height, box.shell.fillet_mm, box.material, sheet, hole, share
     )
 
 
@@ -127,7 +133,9 @@ def lid_tie_checks(held: Held) -> list[Check]:
         worst = (0.0, "")
         for wall in walls_of(box.inside):
             pulls, _ = pulls_on(held, c, wall.name, -np.inf, np.inf)
-            top = abs(sum(f * z for z, f in pulls)) / _height(box)
+            if not pulls:
+                continue
+            top = abs(sum(f * z for z, f in pulls)) / _height(box, wall.name)
             worst = max(worst, (UNEVEN * top / _bolts_along(box, wall), wall.name))
         shear, name = worst
         if not name:
@@ -142,7 +150,8 @@ def lid_tie_checks(held: Held) -> list[Check]:
 def _bolts_along(box: BoxDesign, wall: Wall) -> int:
     """How many lid bolts stand along a wall, those on its corners among them."""
     line = box.shell.sheet_mm + box.shell.bolt_line_mm
-    ends = sorted((wall.low_mm + (line if wall.elbow < 0 else -line), wall.high_mm - (line if wall.elbow > 0 else -line)))
+    beyond = {way: 0.0 if wall.runs_on == way else line if wall.elbow == way else -line for way in (-1, 1)}
+    ends = sorted((wall.low_mm + beyond[-1], wall.high_mm - beyond[1]))
     places = np.array(box.lid_bolts_mm)
     off = np.abs(places[:, 1 - wall.along] - wall.point(0.0, line, 0.0)[1 - wall.along])
     on = (off < 1.0) & (places[:, wall.along] > ends[0] - 1.0) & (places[:, wall.along] < ends[1] + 1.0)

@@ -21,7 +21,6 @@ from layout.errors import DesignError
 from layout.job.model import Job
 from layout.space.bay import Bay
 from layout.space.removal import lifts
-from layout.stepped import outline_words, two_floors
 from layout.study.clearance import crowding, met_in_bay
 
 SHEETS_MM = (5.0, 6.0, 8.0, 10.0, 12.0)
@@ -49,8 +48,6 @@ class Making:
 
 def making_of(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell) -> Making:
     """Of the ways to reach the mount points the first that works, as the designer goes about it."""
-    if two_floors(arrangement.inside):
-        return Making(f"no box with a floor at two heights is designed: {outline_words(arrangement.inside)}")
     reasons: list[str] = []
     clear = _Clear(job, bay, arrangement, shell)
     try:

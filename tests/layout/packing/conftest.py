@@ -105,7 +105,7 @@ class Maker:
         self, room: tuple[float, float, float], step: tuple[float, float], run: int, high: int,
         modules: list[dict[str, Any]], pack: dict[str, Any], **more: Any,
     ) -> Job:  # fmt: skip
-        """A job whose bay leaves a room with a floor at two heights: step[1] higher over step[0] at one end (0, 1) across run."""
+        """A job whose bay leaves a room with a floor step[1] higher over step[0] at one end (0, 1) across run."""
         bay, mounts = box_bay(room)
         plain, ledge = bay["space"][0], bay["space"][1]
         (x0, y0), _, (x1, y1), _ = plain["outline"]
