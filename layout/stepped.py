@@ -8,6 +8,7 @@ Every function here takes a plain box as well, which is then its own only part.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -45,13 +46,13 @@ class Stepped(Extent):
         if not at_low[2]:
             raise ValueError(f"{out} is an edge above: a lid at two heights is not designed, it stays one plane")
 
-    @property
+    @cached_property
     def run(self) -> int:
         """The axis along which left_out spans the bounds: 2 where a corner of the plan is left out."""
-        spans = np.abs(np.subtract(self.left_out.size_mm, self.size_mm)) <= 2.0 * SAME_MM
-        return int(np.flatnonzero(spans)[0])
+        out = self.left_out
+        return next(a for a in RUNS if abs(out.size_mm[a] - self.size_mm[a]) <= 2.0 * SAME_MM)
 
-    @property
+    @cached_property
     def axes(self) -> tuple[int, int]:
         """The two axes along which the step has a face each."""
         return axes_across(self.run)

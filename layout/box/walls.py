@@ -11,7 +11,7 @@ upper one, so that whatever stands on a wall stands on one of them, with its own
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -139,6 +139,7 @@ def along(name: str) -> int:
     return 0 if LOOKS[name][1] == "y" else 1
 
 
+@lru_cache(maxsize=64)
 def walls_of(inside: Extent) -> tuple[Wall, ...]:
     """The walls around an inside: left, right, fore, aft, and those of a step."""
     (x0, y0, z0), (x1, y1, z1) = inside.min_mm, inside.max_mm

@@ -64,15 +64,20 @@ def _test_bend(box: Box, bend: TestBend, path: str) -> Iterator[Problem]:
         yield Problem(path, f"{given[0]:g}", want, "Check that allowance and deduction are not mixed up, and the radius.")
 
 
-_LOOKS: Final = {"fore": "+x", "aft": "-x", "left": "+y", "right": "-y", "top": "+z", "bottom": "-z"}
+_LOOKS: Final = {"fore": "+x", "aft": "-x", "left": "+y", "right": "-y", "top": "+z", "bottom": "-z", "upper floor": "-z"}
+_FLOORS: Final = ("bottom", "upper floor")
 
 
 def _ways(box: Box) -> Iterator[Problem]:
-    """Vents lead away from the cabin; drains lie in the floor."""
+    """Vents lead away from the cabin; drains lie in a floor; an upper floor is there only where the outline may be stepped."""
     for index, opening in enumerate(box.openings, start=1):
         path = f"box.opening[{index}]"
-        if opening.kind == "drain" and opening.panel != "bottom":
-            yield Problem(f"{path}.panel", f'"{opening.panel}"', "a drain lies in the bottom", 'Write panel = "bottom".')
+        if opening.kind == "drain" and opening.panel not in _FLOORS:
+            want = "a drain lies in the bottom (or in the upper floor of a box with two)"
+            yield Problem(f"{path}.panel", f'"{opening.panel}"', want, 'Write panel = "bottom".')
+        if opening.panel == "upper floor" and box.outline != "stepped":
+            want = "a box whose outline is not stepped has one floor"
+            yield Problem(f"{path}.panel", '"upper floor"', want, 'Write panel = "bottom", or box.outline = "stepped".')
         if opening.kind != "vent":
             if opening.direction is not None:
                 want = "is for vents: which way they are led"
