@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from layout.box.walls import LOOKS, along
+from layout.box.walls import LOOKS, UPPER_FLOOR, along
 from layout.checks import Check
 from layout.fe.answer import Answer
 from layout.fe.bricks import Ints
@@ -104,7 +104,9 @@ def _families(study: Study) -> Iterator[_Family]:
         bars = tuple(p.number for p in box.plates if p.name.startswith("mounting bar") and _behind(p.pose, bracket.plan.w))
         yield _Family("mounting bars", f"bars of {bracket.number}", bars, _about(f"bar of {bracket.number}"))
     yield _Family("posts", "posts", tuple(p.number for p in box.plates if p.name == "post"), _about("post"))
-    yield _Family("floor", "floor", (box.panels["bottom"],), _exactly("floor", "floor between ribs"))
+    for panel, name in (("bottom", "floor"), (UPPER_FLOOR, UPPER_FLOOR)):
+        if panel in box.panels:
+            yield _Family("floor", name, (box.panels[panel],), _exactly(name, f"{name} between ribs"))
     for axis, name in enumerate(("left and right walls", "fore and aft walls")):
         mine = tuple(box.panels[w] for w in LOOKS if w in box.panels and along(w) == axis)
         yield _Family("walls", name, mine, _exactly(name, "walls"))

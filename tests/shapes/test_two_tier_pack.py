@@ -1,4 +1,4 @@
-"""A box with its floor at two heights, as solids, the step on each of its four sides: nothing in one place, bolts in line, masses."""
+"""A box with its floor at two heights, as solids, the step on each of its four sides: overlaps, bolts in line, masses."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def quarters(arrangement: Arrangement, count: int) -> Arrangement:
 
 @pytest.mark.parametrize("count", range(4))
 def test_nothing_is_in_one_place_and_solids_weigh_what_is_listed(tier_job, tier_arrangement, count):
-    """Only screws in their own tapped ends may share a place with a bar: these threads are not drawn. Bolts once: they are slow."""
+    """Only screws in their own tapped ends may share a place with a bar: these threads are not drawn. Bolts once: slow."""
     one = quarters(tier_arrangement, count)
     assert two_floors(one.inside)
     job = tier_job.model_copy(update={"box": tier_job.box.model_copy(update={"openings": ()})})

@@ -1,4 +1,4 @@
-"""The box around an inside whose floor is at two heights: volumes in closed form, seams, bars on both levels, checks, refusals."""
+"""The box around an inside whose floor is at two heights: volumes in closed form, seams, bars, checks, refusals."""
 
 from __future__ import annotations
 
@@ -229,7 +229,8 @@ def test_pockets_of_both_floors_need_drains(tier_job, box):
 
 
 @pytest.mark.parametrize(
-    ("panel", "at"), [("left", (200.0, -120.0)), ("upper floor", (170.0, 0.0)), ("bottom", (-170.0, 0.0)), ("fore", (0.0, 130.0))]
+    ("panel", "at"),
+    [("left", (200.0, -120.0)), ("upper floor", (170.0, 0.0)), ("bottom", (-170.0, 0.0)), ("fore", (0.0, 130.0))],
 )
 def test_openings_are_refused_where_there_is_no_panel(tier_job, tier_arrangement, shell, panel, at):
     opening = Opening(name="gland", panel=panel, diameter=25.0, at=at)
