@@ -11,7 +11,6 @@ from layout.design.bevels import wedges
 from layout.design.flat import BendLine, Flat
 from layout.design.geometry import loop_extent_mm
 from layout.design.profile import Hole, Loop
-from layout.design.sheet_rules import check_sheet
 from layout.errors import DesignError
 from layout.tables import UnknownName, bolt, tolerance_mm
 from outputs.drawing.distinct import own_name
@@ -22,7 +21,11 @@ from outputs.drawing.tables import Table
 
 
 def fixing_of(hole: Hole) -> str:
-    """What a hole is for: a tapped thread where it is drilled smaller than the thread, else clearance for it."""
+    """What a hole is for: a tapped thread where it is drilled smaller than the thread, else clearance for it; and when."""
+    return f"{_fixing(hole)}, after bending" if hole.after_bending else _fixing(hole)
+
+
+def _fixing(hole: Hole) -> str:
     size = re.match(r"M\d+(\.\d+)?", hole.fastener)
     if not size:
         return hole.fastener or "-"
@@ -170,11 +173,12 @@ def bending_notes(part: FoldedPlate) -> list[str]:
         first = ", ".join(str(i) for i in outer)
         rest = ", ".join(str(i) for i in range(1, len(part.flanges) + 1) if i not in outer)
         notes.append(f"Order of bends: {first} while the sheet is flat, then {rest}, in this order.")
-    if part.group == "bracket":  # the press that the job states is the box's
-        late = {f.at.split(" to bend")[0] for f in check_sheet(part) if not f.ok and f.rule.endswith("to bend")}
-        names = sorted({own.name.removeprefix(f"{part.number}-") for own in _holes(part) if f"hole {own.name}" in late})
-        if names:
-            notes.append(f"Drill after bending (too near to the bend for a die of the usual width): {', '.join(names)}.")
+    late = sorted(own.name.removeprefix(f"{part.number}-") for own in _holes(part) if own.after_bending)
+    if late:
+        notes.append(
+            f"Drill after bending, too near to the bend for a die of the usual width: {', '.join(late)}. The cutting file "
+            "holds a cross for each instead of a hole."
+        )
     return notes
 
 
