@@ -107,6 +107,11 @@ def tier_job() -> Job:
 
 
 @pytest.fixture(scope="session")
+def tier_bay(tier_job: Job) -> Bay:
+    return bay_of(tier_job, JOBS)
+
+
+@pytest.fixture(scope="session")
 def tier_arrangement(tier_job: Job) -> Arrangement:
     """Fifteen modules: three below, behind the cross member, and two layers of six above. Laid out by hand."""
     kind = tier_job.modules[0]

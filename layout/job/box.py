@@ -66,8 +66,8 @@ class Box(Entry):
     liner_mm: Gap = Field(default=0.0, alias="liner")
     lid: Direction = "+z"
     outline: Literal["rectangular", "stepped"] = "rectangular"
-    """Whether a corner of the plan may be left out, or the floor lie at two heights; done only where that holds more modules
-    than any rectangular box found."""
+    """Whether a corner of the plan may be left out, or the floor lie at two heights (the lid stays one plane); done only where
+    that holds more modules than any rectangular box found."""
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
     bar_mm: Length | None = Field(default=None, alias="bar", ge=15.0, le=40.0)
     """Least thickness of the mounting bars and posts on the walls; 15 mm, or more where brackets pass the lid flange."""

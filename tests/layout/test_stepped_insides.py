@@ -13,6 +13,8 @@ from layout.stepped import (
     Stepped,
     corner_out,
     drawn_in,
+    floor_under,
+    floors_of,
     holds,
     outline_words,
     parts_of,
@@ -128,6 +130,29 @@ def test_distance_from_walls_is_never_too_great(inside):
         if solid.contains(shapely.Point(x, y)):
             true = min(solid.exterior.distance(shapely.Point(x, y)), 125.0)
             assert wall_distance_mm(inside, [(x, y, 125.0)]) <= true + 1e-9
+
+
+@pytest.mark.parametrize("inside", EDGES)
+def test_distance_from_floors_and_riser_is_never_too_great(inside):
+    """Against the least way to any face of either floor, the riser, walls and lid, by sampling what lies outside."""
+    rng = np.random.default_rng(3)
+    points = rng.uniform((0, 0, 0), BOX.max_mm, (300, 3))
+    out = inside.left_out
+    within = points[~((points > out.min_mm) & (points < out.max_mm)).all(axis=1)]
+    for point in within:
+        to_out = np.linalg.norm(np.maximum(np.maximum(np.array(out.min_mm) - point, point - np.array(out.max_mm)), 0.0))
+        true = min(float(to_out), float(np.minimum(point, np.array(BOX.max_mm) - point).min()))
+        assert wall_distance_mm(inside, [point]) <= true + 1e-9
+
+
+@pytest.mark.parametrize("inside", EDGES)
+def test_floors_share_the_plan_between_them(inside):
+    deep, upper = floors_of(inside)
+    assert deep.volume_mm3 + upper.volume_mm3 == pytest.approx(inside.volume_mm3)
+    assert (deep.min_mm[2], upper.min_mm[2]) == (0.0, 90.0)
+    assert [floor_under(inside, floor) for floor in (deep, upper, BOX)] == [0, 1, None]
+    assert floors_of(BOX) == (BOX,)
+    assert floor_under(BOX, BOX) == 0
 
 
 @pytest.mark.parametrize("inside", EDGES)

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import importlib.util
+import time
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from layout.box.shell import shell_of
-from layout.frames import Extent, Pose
+from layout.frames import Extent, Pose, vec3
 from layout.packing.bodies import bodies_of
+from layout.packing.ceiling import most_at_all
+from layout.packing.clock import Clock
 from layout.packing.engine import Item, Option, Region
 from layout.packing.search import arrange
 from layout.packing.sites import Ground, plain_sites, sites_in
 from layout.packing.steps import stepped_sites
 from layout.space.judge_arrangement import judge_arrangement
-from layout.stepped import Stepped, holds, outline_words, parts_of, two_floors
+from layout.stepped import Stepped, corner_out, holds, outline_words, parts_of, two_floors
 from layout.study.access import access_of
 
 BLOCK = {
@@ -99,7 +102,7 @@ def tiers(make, request):
     run, high = request.param
     room = (450.0, 300.0, 200.0) if run else (300.0, 450.0, 200.0)
     job = make.tier_job(room, (250.0, 100.0), run, high, [BLOCK], {"count": "max"})
-    return run, high, job, make.bay(job), arrange(job, make.bay(job), seconds=4.0, seed=0)
+    return run, high, job, make.bay(job), arrange(job, make.bay(job), seconds=2.5, seed=0)
 
 
 def test_floors_at_two_heights_hold_what_every_place_tried_does(tiers):
@@ -135,6 +138,19 @@ def test_pairs_of_bounding_insides_hold_every_floor_step_that_fits(make):
     assert any(two_floors(site.limit) for site in built)
     for site in built:
         assert any(holds(other.limit, site.limit) for other in bounds)
+
+
+def test_no_other_outline_holds_as_many_over_the_cross_member(tier_job, tier_bay, tier_arrangement):
+    """Fifteen lie in it, laid out by hand; bounds over all rectangular boxes and all with a corner of the plan left out."""
+    shell, bodies = shell_of(tier_job), bodies_of(tier_job)
+    assert judge_arrangement(tier_job, tier_bay, tier_arrangement, shell) == []
+    assert len(tier_arrangement.modules) == 15
+    least = vec3([min(s.size_mm[a] for b in bodies for s in b.stands) for a in range(3)])
+    outer = Ground(tier_job, tier_bay, shell, least, 20.0, outer=True)
+    corners = [s for s in stepped_sites(outer, plain_sites(outer, Pose()), bodies, 13) if corner_out(s.limit)]
+    for sites in (sites_in(outer, Pose()), corners):
+        assert sites
+        assert most_at_all(sites, bodies, 11, 20, 0, Clock(time.monotonic() + 30.0)) == 12
 
 
 def test_the_judge_sees_what_reaches_below_the_upper_floor(tiers):
