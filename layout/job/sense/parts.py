@@ -38,7 +38,8 @@ def fold_problems(box: Box) -> Iterator[Problem]:
     if box.construction == "folded" and box.locating != "none":
         yield Problem("box.locating", f'"{box.locating}"', "tabs are for the plates of a welded box", 'Write "none".')
     if box.construction == "folded" and box.outline != "rectangular":
-        yield Problem("box.outline", f'"{box.outline}"', "folded boxes have a rectangular plan", 'Write "rectangular".')
+        want = "folded boxes have a rectangular plan and a level floor"
+        yield Problem("box.outline", f'"{box.outline}"', want, 'Write "rectangular".')
     radius = box.press.radius_mm
     if radius is not None and not 0.2 * box.sheet_mm <= radius <= 10.0 * box.sheet_mm:
         want = f"an inside radius lies between 0.2 and 10 times the sheet ({mm(box.sheet_mm)})"
