@@ -24,6 +24,8 @@ class Opening(Entry):
     kind: Literal["gland", "connector", "data", "vent", "drain"] = "gland"
     direction: Direction | None = None
     """Which way a vent is led (hose, deflector), vehicle axes; left out, it blows the way its panel looks."""
+    box: int = Field(default=1, ge=1, le=3)
+    """Which of the pack's boxes it is in, where there are several: see pack.boxes for how they are counted."""
 
 
 class TestBend(Entry):
@@ -109,6 +111,8 @@ class Equipment(Entry):
     fixing: EquipmentFixing | None = None
     centroid_offset_mm: Point = Field(default=(0.0, 0.0, 0.0), alias="centroid_offset")
     """Centre of mass from the middle of the body, own axes."""
+    box: int = Field(default=1, ge=1, le=3)
+    """Which of the pack's boxes it belongs to, where there are several."""
 
 
 class BracketStyle(Entry):

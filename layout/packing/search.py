@@ -144,7 +144,7 @@ def _notes(ask: _Ask, plain: _Known, known: _Known, listed: Listed) -> list[str]
     """What to say beside the count."""
     dropped = listed.dropped
     notes = [
-        _usable(ask.job, known.count),
+        usable(ask.job, known.count),
         _easier_to_hold(ask, known, listed.makings[0].lost(known.count)),
         f"not all angles were tried: {known.poses_left} left" if known.poses_left else "",
         _outline_note(ask.job, plain, known.count) if ask.job.box.outline == "stepped" else "",
@@ -323,7 +323,7 @@ def _easier_to_hold(ask: _Ask, known: _Known, lost: int) -> str:
     return f'{count} fit with all modules on their bases, which bars hold more easily (write count = {count}, or up = ["+z"])'
 
 
-def _usable(job: Job, count: int) -> str:
+def usable(job: Job, count: int) -> str:
     """For "max": what the series and parallel numbers make of the count."""
     group = job.pack.series * job.pack.parallel
     if job.pack.count != "max" or count % group == 0:

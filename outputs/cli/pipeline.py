@@ -19,6 +19,7 @@ from layout.packing.search import HURRIED_S, arrange
 from layout.space.bay import Bay, bay_of
 
 if TYPE_CHECKING:  # slow to import: only where it is used
+    from layout.several.ways import PackFit
     from layout.study.study import Fit, Study
 
 
@@ -84,7 +85,7 @@ def searched_job(job: Job, options: Options) -> Searched:
             say(f"  {count} modules placed" + (f", at most {bound} possible" if bound is not None else ""))
 
     with interruptible() as stop:
-        search = arrange(job, bay, seconds=options.left, seed=options.seed, progress=progress, stop=stop)
+        search = searcher(job)(job, bay, seconds=options.left, seed=options.seed, progress=progress, stop=stop)
         stopped = stop()
     if stopped:
         note = "stopped before its time was up: a longer search may find more, or better"
@@ -92,7 +93,16 @@ def searched_job(job: Job, options: Options) -> Searched:
     return Searched(job, bay, shell_of(job), search, stopped)
 
 
-def looked_at(found: Searched, seconds: float, arrangement: int | None) -> Fit | None:
+def searcher(job: Job) -> Callable[..., SearchResult]:
+    """What looks for arrangements: in one box or in several."""
+    if job.pack.boxes == 1:
+        return arrange
+    from layout.several.search import arrange_several
+
+    return arrange_several
+
+
+def looked_at(found: Searched, seconds: float, arrangement: int | None) -> Fit | PackFit | None:
     """Ways in and access for what was found; None where the search was a short one, or stopped (this takes a few seconds).
 
     Raises:
@@ -103,8 +113,12 @@ def looked_at(found: Searched, seconds: float, arrangement: int | None) -> Fit |
     from layout.study.access import fit_of
 
     say(f"  looking for the way in of {len(found.search.arrangements)} arrangement(s)")
+    number = numbered(found.search, arrangement or 1)
+    if found.job.pack.boxes > 1:
+        from layout.several.ways import fit_of_several
 
-    return fit_of(found.job, found.bay, found.search, numbered(found.search, arrangement or 1), found.shell)
+        return fit_of_several(found.job, found.bay, found.search, number)
+    return fit_of(found.job, found.bay, found.search, number, found.shell)
 
 
 def numbered(search: SearchResult, arrangement: int) -> int:
@@ -153,6 +167,9 @@ def chosen(found: Searched, options: Options) -> Study:
     """The study of the arrangement that was asked for, or of the best that can be made. Raises as `studied`."""
     from layout.study.evaluate import evaluate, first_that_can_be_made
 
+    if found.job.pack.boxes > 1:
+        got, want = str(found.job.pack.boxes), "1 for this command: several boxes are searched for (fit) and not yet designed"
+        raise JobError([Problem("pack.boxes", got, want, "Use `fit`, or write boxes = 1.")])
     if options.arrangement is None:
         study, skipped = first_that_can_be_made(found.job, found.bay, found.search)
         for reason in skipped:
