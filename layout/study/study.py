@@ -136,7 +136,7 @@ class Study:
     @property
     def ranked_checks(self) -> tuple[Check, ...]:
         """The weakest first; what could not be checked comes before all."""
-        return tuple(sorted(self.checks, key=_weakness, reverse=True))
+        return tuple(sorted(self.checks, key=weakness, reverse=True))
 
     @property
     def all_hold(self) -> bool:
@@ -144,6 +144,7 @@ class Study:
         return all(c.holds for c in self.checks) and self.balance.ratings_held
 
 
-def _weakness(check: Check) -> float:
+def weakness(check: Check) -> float:
+    """Utilisation to sort by; what could not be checked counts as the weakest."""
     utilisation = check.utilisation
     return float("inf") if utilisation is None else utilisation
