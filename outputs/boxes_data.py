@@ -9,17 +9,22 @@ from layout.frames import bounding
 from layout.job.model import Job
 from layout.several.jobs import prefix_of
 from layout.several.model import PackArrangement
+from layout.several.study import AnyStudy, PackStudy
 from layout.several.ways import PackFit
 from layout.space.removal import removal_order
+from layout.study.study import Study
 from outputs.results import (
     Data,
     access_data,
+    common_data,
     equipment_data,
     extent_data,
+    fit_data,
     lift_data,
     making_data,
     module_data,
     modules_centroid,
+    study_data,
 )
 
 
@@ -40,6 +45,43 @@ def pack_fit_data(job: Job, search: SearchResult, fit: PackFit | None = None) ->
         "arrangements": [_arrangement(job, k, one, fit) | making_data(search.makings[k]) for k, one in enumerate(packs)],
         **access_data(fit),
     }
+
+
+def any_fit_data(study: AnyStudy) -> Data:
+    """`fit` of a study of one box or of several."""
+    if isinstance(study, PackStudy):
+        return pack_fit_data(study.job, study.fit.search, study.fit)
+    return fit_data(study.fit.search, study.box.shell, study.fit)
+
+
+def any_study_data(study: AnyStudy) -> Data:
+    """Everything about a study except files. Several boxes: under the keys of one what holds for all, and `boxes`."""
+    if not isinstance(study, PackStudy):
+        return study_data(study)
+    data = common_data(study, any_fit_data(study))
+    return {**data, "boxes": [_box_data(prefix, one, study) for prefix, one in study.boxes]}
+
+
+def _box_data(prefix: str, box: Study, study: PackStudy) -> Data:
+    """One box: what its own mounts carry, and its weakest item."""
+    made = (c for c in study.ranked_checks if c.utilisation is not None)
+    worst = next((c for c in made if _is_of(c.part, prefix, box)), None)
+    said = None if worst is None else {"name": f"{worst.name}, {worst.part}, {worst.case}", "utilisation": worst.utilisation}
+    return {
+        "name": prefix,
+        "drawing_number": box.job.job.drawing_number,
+        "modules": [f"{prefix}-{m.id}" for m in box.arrangement.modules],
+        "mounts": [m.name for m in box.mounts],
+        "mass_kg": box.pack.mass_kg,
+        "centroid_mm": list(box.pack.centroid_mm),
+        "ahead_of_axle_kg": box.ahead.kg,
+        "worst": said,
+        "all_hold": all(c.holds for c in box.checks),
+    }
+
+
+def _is_of(part: str, prefix: str, box: Study) -> bool:
+    return part.startswith(f"{prefix} ") or box.job.job.drawing_number in part
 
 
 def _arrangement(job: Job, index: int, pack: PackArrangement, fit: PackFit | None) -> Data:

@@ -6,10 +6,12 @@ from dataclasses import asdict
 from typing import Any
 
 from layout.arrangement import Arrangement, SearchResult
+from layout.box.design import BoxDesign
 from layout.box.shell import Shell
 from layout.checks import Check
 from layout.errors import Problem
 from layout.frames import vec3
+from layout.several.study import AnyStudy, PackStudy
 from layout.several.ways import PackFit
 from layout.space.removal import Lift, removal_order
 from layout.stepped import outline_words
@@ -138,7 +140,7 @@ def modules_centroid(arrangement: Arrangement) -> list[float]:
     return list(vec3(arrangement.frame.point(sums)))
 
 
-def mass_data(study: Study) -> Data:
+def mass_data(study: AnyStudy) -> Data:
     """`mass`: every item that is in the vehicle and came with the conversion, and the totals."""
     return {
         "items": [
@@ -163,7 +165,7 @@ def mass_data(study: Study) -> Data:
     }
 
 
-def axle_data(study: Study) -> Data:
+def axle_data(study: AnyStudy) -> Data:
     """`axles`: loads before and after, margins, centroids of the whole vehicle."""
     balance = study.balance
     return {
@@ -178,7 +180,7 @@ def axle_data(study: Study) -> Data:
     }
 
 
-def electrical_data(study: Study) -> Data:
+def electrical_data(study: AnyStudy) -> Data:
     """`electrical`: voltages against the window, energy, charge time."""
     e = study.electrical
     return {
@@ -196,7 +198,7 @@ def electrical_data(study: Study) -> Data:
     }
 
 
-def load_data(study: Study) -> Data:
+def load_data(study: AnyStudy) -> Data:
     """`loads`: cases with mount forces, checks (weakest first), the worst of them, and `fe` where it was asked for."""
     checks = study.ranked_checks
     worst = next((c for c in checks if c.utilisation is not None), None)
@@ -246,9 +248,8 @@ def _check(check: Check) -> Data:
     }
 
 
-def rule_data(study: Study) -> Data:
+def rule_data(study: AnyStudy) -> Data:
     """`rules`: every sheet rule at every place of every part cut from sheet, and how the box is folded."""
-    folded = study.box.folded
     return {
         "sheet": [
             {
@@ -259,10 +260,16 @@ def rule_data(study: Study) -> Data:
             for f in findings
         ],
         "not_kept": [row.words for row in study.rules if row.broken],
-        "folded": None if folded is None else {
-            "form": folded.form, "why": list(folded.why), "corner": folded.corner, "k_factor": folded.k_factor,
-            "k_source": str(folded.k_source), "notes": list(folded.notes),
-        },
+        "folded": {p: _folded(s.box) for p, s in study.boxes} if isinstance(study, PackStudy) else _folded(study.box),
+    }  # fmt: skip
+
+
+def _folded(box: BoxDesign) -> Data | None:
+    """How a box is folded; None for a welded one."""
+    folded = box.folded
+    return None if folded is None else {
+        "form": folded.form, "why": list(folded.why), "corner": folded.corner, "k_factor": folded.k_factor,
+        "k_source": str(folded.k_source), "notes": list(folded.notes),
     }  # fmt: skip
 
 
@@ -273,10 +280,15 @@ def problem_data(problems: list[Problem]) -> list[Data]:
 
 def study_data(study: Study) -> Data:
     """Everything about a study except files."""
+    return common_data(study, fit_data(study.fit.search, study.box.shell, study.fit))
+
+
+def common_data(study: AnyStudy, fit: Data) -> Data:
+    """The keys that every study has."""
     return {
         "format": FORMAT,
         "job": study.job.job.model_dump(),
-        "fit": fit_data(study.fit.search, study.box.shell, study.fit),
+        "fit": fit,
         "mass": mass_data(study),
         "axles": axle_data(study),
         "electrical": electrical_data(study),

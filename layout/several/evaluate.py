@@ -14,6 +14,7 @@ from layout.job.model import Job
 from layout.several.apart import APART_MM, boxes_as_obstacles, brackets_as_obstacles, design_bay, with_obstacles
 from layout.several.jobs import prefix_of
 from layout.several.model import PackArrangement
+from layout.several.neighbours import with_neighbours, words_of
 from layout.several.study import PackStudy
 from layout.several.ways import PackFit, WaysIn, fit_of_several, ways_in
 from layout.space.bay import Bay
@@ -49,7 +50,11 @@ def evaluate_several(job: Job, bay: Bay, search: SearchResult, number: int, fit:
     items = tuple(item for k, study in enumerate(ordered, start=1) for item in _items(prefix_of(k), study))
     figures = balance_figures(job, items, wired_types(pack))
     cautions = _cautions(ordered, figures.balance.findings, ways)
-    return PackStudy(job, looked, pack, ordered, items, figures, cautions)
+    told = tuple(
+        replace(s, figures=replace(s.figures, balance=figures.balance), neighbours=words_of(pack, k))
+        for k, s in enumerate(ordered, start=1)
+    )
+    return PackStudy(job, looked, pack, told, items, figures, cautions)
 
 
 def _designed(job: Job, bay: Bay, pack: PackArrangement, first: tuple[int, ...]) -> Studies:
@@ -67,7 +72,7 @@ def _designed(job: Job, bay: Bay, pack: PackArrangement, first: tuple[int, ...])
 def _in_order(job: Job, bay: Bay, pack: PackArrangement, order: tuple[int, ...]) -> Studies:
     done: Studies = {}
     for number in order:
-        part, own = pack.parts[number - 1], pack.job_of(job, number)
+        part, own = pack.parts[number - 1], with_neighbours(job, pack, number)
         before = boxes_as_obstacles(job, pack, done)
         standing = _brackets(pack, done, 0.0)
         around = with_obstacles(design_bay(job, bay, pack, number), _brackets(pack, done, APART_MM))

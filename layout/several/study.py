@@ -11,6 +11,8 @@ from layout.balance.electrical import PackFigures
 from layout.balance.figures import BalanceFigures
 from layout.balance.items import Ahead, MassItem, MassProperties
 from layout.checks import Check
+from layout.design import Assembly, FoldedPlate, Plate
+from layout.design.sheet_rules import Finding
 from layout.fe.figures import Fe, NoFe
 from layout.job.model import Job
 from layout.loads.mounts import Mount
@@ -18,6 +20,7 @@ from layout.loads.pulse_cases import PulseResponse
 from layout.several.jobs import prefix_of
 from layout.several.model import PackArrangement
 from layout.several.ways import PackFit
+from layout.study.assembly import pack_assembly
 from layout.study.findings import RuleRow
 from layout.study.study import CaseForces, SizingStep, Study, weakness
 
@@ -104,6 +107,16 @@ class PackStudy:
         return tuple(replace(s, what=f"{prefix} {s.what}") for prefix, study in self.boxes for s in study.sizing)
 
     @property
+    def findings(self) -> tuple[tuple[Plate | FoldedPlate, tuple[Finding, ...]], ...]:
+        """Sheet rules applied to every sheet part."""
+        return tuple(row for study in self.studies for row in study.findings)
+
+    @property
+    def loose(self) -> tuple[FoldedPlate, ...]:
+        """Parts that the job asks for and that are no part of the pack."""
+        return tuple(part for study in self.studies for part in study.loose)
+
+    @property
     def rules(self) -> tuple[RuleRow, ...]:
         """One row per sheet part and rule."""
         return tuple(row for study in self.studies for row in study.rules)
@@ -155,3 +168,26 @@ def _of_box(check: Check, prefix: str, study: Study, names: set[str]) -> Check:
 def _case(name: str, prefix: str, names: set[str]) -> str:
     own = case_of_box(name, prefix)
     return own if own in names else name
+
+
+AnyStudy = Study | PackStudy
+"""What the outputs take: one box, or several."""
+
+
+def boxes_of(study: AnyStudy) -> tuple[Study, ...]:
+    """The study of each box: of a single one, itself."""
+    return study.studies if isinstance(study, PackStudy) else (study,)
+
+
+def labelled_boxes(study: AnyStudy) -> tuple[tuple[str, Study], ...]:
+    """The same with what stands before a box's name: "" where there is only one, else "box B1: " and so on."""
+    if isinstance(study, PackStudy):
+        return tuple((f"box {prefix}: ", one) for prefix, one in study.boxes)
+    return (("", study),)
+
+
+def whole_assembly(study: AnyStudy) -> Assembly:
+    """All that is built, in the pack's frame: of several boxes, a sub-assembly for each."""
+    if isinstance(study, Study):
+        return pack_assembly(study)
+    return Assembly(study.job.job.drawing_number, children=tuple(pack_assembly(one) for one in study.studies))

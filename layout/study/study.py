@@ -85,6 +85,9 @@ class Study:
     fe: Fe | NoFe | None = None
     loose: tuple[FoldedPlate, ...] = ()
     """Parts that the job asks for and that are no part of the pack: not weighed, not placed."""
+    neighbours: tuple[str, ...] = ()
+    """Of one box among several, for its sheets: what there is beside it, and how it is connected. The balance is then that of
+    the vehicle with all boxes."""
 
     @property
     def added_items(self) -> tuple[MassItem, ...]:

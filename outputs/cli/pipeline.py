@@ -19,8 +19,10 @@ from layout.packing.search import HURRIED_S, arrange
 from layout.space.bay import Bay, bay_of
 
 if TYPE_CHECKING:  # slow to import: only where it is used
+    from layout.fe.figures import Fe
+    from layout.several.study import AnyStudy, PackStudy
     from layout.several.ways import PackFit
-    from layout.study.study import Fit, Study
+    from layout.study.study import Fit
 
 
 @dataclass(frozen=True)
@@ -154,7 +156,7 @@ def interruptible() -> Iterator[Callable[[], bool]]:
         signal.signal(signal.SIGINT, before)
 
 
-def studied(options: Options) -> Study:
+def studied(options: Options) -> AnyStudy:
     """Search, then design, weigh, load and check the chosen arrangement.
 
     Raises:
@@ -163,13 +165,12 @@ def studied(options: Options) -> Study:
     return chosen(searched(options), options)
 
 
-def chosen(found: Searched, options: Options) -> Study:
+def chosen(found: Searched, options: Options) -> AnyStudy:
     """The study of the arrangement that was asked for, or of the best that can be made. Raises as `studied`."""
     from layout.study.evaluate import evaluate, first_that_can_be_made
 
     if found.job.pack.boxes > 1:
-        got, want = str(found.job.pack.boxes), "1 for this command: several boxes are searched for (fit) and not yet designed"
-        raise JobError([Problem("pack.boxes", got, want, "Use `fit`, or write boxes = 1.")])
+        return _chosen_pack(found, options)
     if options.arrangement is None:
         study, skipped = first_that_can_be_made(found.job, found.bay, found.search)
         for reason in skipped:
@@ -178,12 +179,28 @@ def chosen(found: Searched, options: Options) -> Study:
     return evaluate(found.job, found.bay, found.search, numbered(found.search, options.arrangement))
 
 
-def with_fe(study: Study) -> Study:
+def _chosen_pack(found: Searched, options: Options) -> PackStudy:
+    """The same for several boxes."""
+    from layout.several.evaluate import evaluate_several, first_pack_that_can_be_made
+
+    if options.arrangement is not None:
+        return evaluate_several(found.job, found.bay, found.search, numbered(found.search, options.arrangement))
+    study, skipped = first_pack_that_can_be_made(found.job, found.bay, found.search)
+    for reason in skipped:
+        say(f"  passed over: {reason}")
+    return study
+
+
+def with_fe(study: AnyStudy) -> AnyStudy:
     """The study with a finite element run, or with the reason why there is none (told on standard error too)."""
     from layout.fe.figures import NoFe
     from layout.fe.report import finite_elements
+    from layout.several.study import PackStudy
 
-    fe = finite_elements(study, say)
+    if isinstance(study, PackStudy):
+        fe: Fe | NoFe = NoFe("finite elements are run for a single box only")
+    else:
+        fe = finite_elements(study, say)
     if isinstance(fe, NoFe):
         say(f"  {fe.reason}")
     return replace(study, fe=fe)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layout.errors import ExportError
+from layout.several.study import AnyStudy, PackStudy
 from layout.study.study import Study
 from outputs.second import HERE, Second, Task
 from outputs.written import Written, file_stem, sha256_of
@@ -14,7 +15,7 @@ from outputs.written import Written, file_stem, sha256_of
 if TYPE_CHECKING:  # the second process works without the CAD kernel that views need
     from outputs.drawing.sheet import Sheet
 
-__all__ = ["start_drawings", "write_drawings"]
+__all__ = ["start_all_drawings", "start_drawings", "write_drawings"]
 
 PAGES = 6
 """Pages of the PDF that are read back as one task."""
@@ -56,6 +57,17 @@ def start_drawings(study: Study, folder: Path, say: Callable[[str], None], secon
         return [Written(path, sha256_of(path), True), *(f.result() for f in files)]
 
     return finished
+
+
+def start_all_drawings(
+    study: AnyStudy, folder: Path, say: Callable[[str], None], second: Second
+) -> Callable[[], list[Written]]:
+    """The same for one box or several; of several each has a set of its own in a folder of its own."""
+    if not isinstance(study, PackStudy):
+        return start_drawings(study, folder, say, second)
+    folder.mkdir()
+    sets = [start_drawings(one, folder / prefix, say, second) for prefix, one in study.boxes]
+    return lambda: [written for finished in sets for written in finished()]
 
 
 def write_sheet(sheet: Sheet, folder: Path) -> Written:

@@ -39,11 +39,12 @@ def _keep_outs(study: Study, figures: Figures) -> tuple[Table, ...]:
 def _masses(study: Study, figures: Figures) -> Table:
     x, y, z = (figures.length(round(v, 1)) for v in study.pack.centroid_mm)
     change = study.balance.change_kg
+    what = "Change of the vehicle's mass" + (", all boxes" if study.neighbours else "")
     rows = [
         ("Pack, all that the mounts carry", figures.mass(study.pack.mass_kg)),
         ("Its centroid: x, y, z", f"{x}, {y}, {z}"),
         ("Of it ahead of the axle", f"{figures.mass(study.ahead.kg)} ({study.ahead.share * 100.0:.0f} %)"),
-        ("Change of the vehicle's mass", ("-" if change < 0.0 else "") + figures.mass(abs(change))),
+        (what, ("-" if change < 0.0 else "") + figures.mass(abs(change))),
         ("Assemblies", ", ".join(a.name for a in pack_assembly(study).children)),
     ]
     return Table("Mass", ("What", "Figure"), tuple(rows), frozenset(), 150.0)
@@ -60,5 +61,6 @@ def _what(study: Study) -> Panel:
         f"Strength checks: {len(made)} made, {held} hold, {len(made) - held} do not hold, {unknown} not made for lack of data. "
         "Margins and sources: calculation report.",
         "Compare the vehicle with the mount points' places before anything is cut.",
+        *study.neighbours,
     ]
     return notes("Notes", lines, 150.0)
