@@ -7,6 +7,7 @@ from typing import Any
 from layout.arrangement import SearchResult
 from layout.frames import bounding
 from layout.job.model import Job
+from layout.several.cables import cables_of
 from layout.several.jobs import prefix_of
 from layout.several.model import PackArrangement
 from layout.several.study import AnyStudy, PackStudy
@@ -97,7 +98,7 @@ def _arrangement(job: Job, index: int, pack: PackArrangement, fit: PackFit | Non
         "best_at": list(pack.best_at),
         "scores": pack.scores,
         "equipment": [e for one in boxes for e in one["equipment"]],
-        "wiring": _wiring(pack),
+        "wiring": _wiring(job, pack),
     }
     if fit:
         ways = fit.ways[index]
@@ -123,7 +124,8 @@ def _box(job: Job, index: int, pack: PackArrangement, number: int, fit: PackFit 
         way = fit.ways[index].insertions[number - 1]
         data["insertion"] = {"possible": way.possible, "path_mm": [list(p) for p in way.path_mm], "note": way.note}
         data["removal_order"] = _removal(index, number, fit)
-        data["lifts"] = [lift_data(s) for s in fit.lifts[index][number - 1]]
+        lifts = [lift_data(s) for s in fit.lifts[index][number - 1]]
+        data["lifts"] = [s | {"modules": [f"{prefix}-{m}" for m in s["modules"]]} for s in lifts]
         data["under"] = [prefix_of(k) for k in fit.ways[index].under[number - 1]]
     return data
 
@@ -132,12 +134,15 @@ def _removal(index: int, number: int, fit: PackFit) -> list[Any]:
     return [f"{prefix_of(number)}-{name}" for name in removal_order(fit.lifts[index][number - 1])]
 
 
-def _wiring(pack: PackArrangement) -> Data | None:
-    """Strings, their length, and the cables from box to box; straight lengths, terminal to terminal."""
+def _wiring(job: Job, pack: PackArrangement) -> Data | None:
+    """Strings, their length, and the cables from box to box (length_mm straight, way_mm by the openings)."""
     if pack.wiring is None:
         return None
     cables = [
-        {"name": f"cable {k}", "from": c.start, "to": c.end, "length_mm": c.length_mm}
-        for k, c in enumerate(pack.cables, start=1)
-    ]
+        {
+            "name": c.name, "from": c.start, "to": c.end, "length_mm": c.straight_mm, "way_mm": c.way_mm,
+            "through": list(c.through),
+        }
+        for c in cables_of(job, pack)
+    ]  # fmt: skip
     return {"strings": [list(s) for s in pack.wiring.strings], "length_mm": pack.wiring.length_mm, "cables": cables}

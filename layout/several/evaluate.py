@@ -12,6 +12,7 @@ from layout.balance.items import MassItem
 from layout.errors import DesignError
 from layout.job.model import Job
 from layout.several.apart import APART_MM, boxes_as_obstacles, brackets_as_obstacles, design_bay, with_obstacles
+from layout.several.cables import cable_cautions
 from layout.several.jobs import prefix_of
 from layout.several.model import PackArrangement
 from layout.several.neighbours import with_neighbours, words_of
@@ -49,9 +50,9 @@ def evaluate_several(job: Job, bay: Bay, search: SearchResult, number: int, fit:
     ordered = tuple(studies[k] for k in sorted(studies))
     items = tuple(item for k, study in enumerate(ordered, start=1) for item in _items(prefix_of(k), study))
     figures = balance_figures(job, items, wired_types(pack))
-    cautions = _cautions(ordered, figures.balance.findings, ways)
+    cautions = (*cable_cautions(job, pack), *_cautions(ordered, figures.balance.findings, ways))
     told = tuple(
-        replace(s, figures=replace(s.figures, balance=figures.balance), neighbours=words_of(pack, k))
+        replace(s, figures=replace(s.figures, balance=figures.balance), neighbours=words_of(job, pack, k))
         for k, s in enumerate(ordered, start=1)
     )
     return PackStudy(job, looked, pack, told, items, figures, cautions)
@@ -100,7 +101,10 @@ def _cautions(studies: tuple[Study, ...], balance: tuple[str, ...], ways: WaysIn
     common = [c for c in each[0] if all(c in other for other in each[1:])]
     own = [f"Box {prefix_of(k)}: {c}" for k, some in enumerate(each, start=1) for c in some if c not in common]
     order = " before ".join(prefix_of(k) for k in ways.order)
-    said = f"The boxes go in one after the other: {order}. Each way in was judged with the boxes before it, and their brackets, in place."
+    said = (
+        f"The boxes go in one after the other: {order}. Each way in was judged with the boxes before it, and their brackets, "
+        "in place."
+    )
     over = [
         f"Box {prefix_of(k)} lies under {' and '.join(map(prefix_of, above))}: its lid opens only with that one out."
         for k, above in enumerate(ways.under, start=1)

@@ -6,6 +6,7 @@ from layout.frames import Extent, Pose
 from layout.job.bay import BoxShape, KeepOut, PrismShape
 from layout.job.model import Job
 from layout.several.apart import others
+from layout.several.cables import cables_of
 from layout.several.jobs import prefix_of
 from layout.several.model import PackArrangement
 
@@ -35,13 +36,8 @@ def _keep_out(name: str, piece: Extent, frame: Pose, margin_mm: float) -> KeepOu
     return KeepOut(name=name, prism=PrismShape(outline_mm=outline, z_mm=heights), margin_mm=margin_mm)
 
 
-def words_of(pack: PackArrangement, number: int) -> tuple[str, ...]:
+def words_of(job: Job, pack: PackArrangement, number: int) -> tuple[str, ...]:
     """Sentences for the sheets of one box: that there are others, and the cables to them."""
-    prefix = prefix_of(number)
-    said = [f"Box {prefix} of {len(pack.parts)}: the others have sheets of their own."]
-    for k, cable in enumerate(pack.cables, start=1):
-        if pack.box_of(cable.start) == number:
-            said.append(f"Cable {k} leaves from the negative terminal of {cable.start} to the positive one of {cable.end}.")
-        elif pack.box_of(cable.end) == number:
-            said.append(f"Cable {k} comes from the negative terminal of {cable.start} to the positive one of {cable.end}.")
+    said = [f"Box {prefix_of(number)} of {len(pack.parts)}: the others have sheets of their own."]
+    said += [f"{c.name.capitalize()} runs {c.words}." for c in cables_of(job, pack) if number in c.boxes]
     return tuple(said)

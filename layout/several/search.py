@@ -26,7 +26,7 @@ from layout.several.regions import Region
 from layout.several.splits import splits
 from layout.space.bay import Bay
 
-MOST_SHARES = 5
+MOST_SHARES = 4
 """Cuts, and ways to share the modules among the boxes, whose pieces are arranged."""
 CUTS_SHARE, EXACT_SHARE, PIECES_SHARE = 0.3, 0.3, 0.8
 """Shares of the time left: for the cuts, for what pieces hold exactly, for arranging them."""

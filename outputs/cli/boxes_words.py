@@ -9,6 +9,7 @@ from layout.arrangement import SearchResult
 from layout.box.shell import shell_of
 from layout.frames import bounding
 from layout.job.model import Job
+from layout.several.cables import cables_of
 from layout.several.jobs import prefix_of
 from layout.several.model import PackArrangement
 from layout.space.removal import removal_words
@@ -27,7 +28,7 @@ def pack_fit_lines(job: Job, search: SearchResult, fit: PackFit | None = None) -
     for k, one in enumerate(packs):
         lines += ["", f"{k + 1:3d}  best at: {', '.join(one.best_at) or '-'}", f"     the bay cut at {one.cut}"]
         lines += [f"     box {line}" for number in range(1, len(one.parts) + 1) for line in _box(job, one, number, k, fit)]
-        lines += [f"     {line}" for line in cable_lines(one)]
+        lines += [f"     {line}" for line in cable_lines(job, one)]
         lines += [f"     {line.replace(job.job.drawing_number + '-', '')}" for line in making_lines(search.makings[k])]
         if fit:
             lines.append(f"     way in: {fit.ways[k].words}")
@@ -36,12 +37,9 @@ def pack_fit_lines(job: Job, search: SearchResult, fit: PackFit | None = None) -
     return [*lines, "", "way in and access not looked at: the search was short"]
 
 
-def cable_lines(pack: PackArrangement) -> list[str]:
+def cable_lines(job: Job, pack: PackArrangement) -> list[str]:
     """The cables between boxes."""
-    return [
-        f"cable {k} between boxes: {c.start} to {c.end}, {c.length_mm:.0f} mm straight from terminal to terminal"
-        for k, c in enumerate(pack.cables, start=1)
-    ]
+    return [f"{c.name} between boxes: {c.words}" for c in cables_of(job, pack)]
 
 
 def _box(job: Job, pack: PackArrangement, number: int, index: int, fit: PackFit | None) -> list[str]:

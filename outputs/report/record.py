@@ -8,6 +8,7 @@ from typing import Any
 from layout import units
 from layout.balance.items import MassItem
 from layout.checks import Check
+from layout.several.cables import cables_of
 from layout.several.study import AnyStudy, PackStudy, boxes_of, labelled_boxes
 from layout.space.removal import removal_words
 from layout.stepped import outline_words
@@ -185,16 +186,12 @@ def _arrangement(study: Study) -> Data:
 def _boxes(study: PackStudy) -> Data:
     """The arrangement of several boxes: what holds for all, and each box as a single one is told."""
     pack, ways = study.arrangement, study.fit.ways[study.fit.number - 1]
-    cables = [
-        f"cable {k} runs from {c.start} to {c.end}, {c.length_mm:.0f} mm straight from terminal to terminal"
-        for k, c in enumerate(pack.cables, start=1)
-    ]
     return {
         "proof": study.fit.search.verdict,
         "search_note": study.fit.search.note,
         "best_at": ", ".join(pack.best_at),
         "cut": pack.cut,
-        "cables": cables,
+        "cables": [f"{c.name.capitalize()} between boxes runs {c.words}." for c in cables_of(study.job, pack)],
         "insertion": ways.words,
         "insertion_possible": ways.possible,
         "boxes": [_one_box(prefix, one) for prefix, one in study.boxes],
