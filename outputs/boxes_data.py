@@ -43,7 +43,10 @@ def pack_fit_data(job: Job, search: SearchResult, fit: PackFit | None = None) ->
         "rectangular": None,
         "boxes": job.pack.boxes,
         "taken": fit.number if fit else None,
-        "arrangements": [_arrangement(job, k, one, fit) | making_data(search.makings[k]) for k, one in enumerate(packs)],
+        "arrangements": [
+            _arrangement(job, k, one, fit) | (making_data(search.makings[k]) if k < len(search.makings) else {})
+            for k, one in enumerate(packs)
+        ],
         **access_data(fit),
     }
 
