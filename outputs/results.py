@@ -212,6 +212,7 @@ def load_data(study: AnyStudy) -> Data:
                 "source": str(c.case.source),
                 "note": c.case.note,
                 "mounts": [{"name": r.name, "force_n": list(r.force_n)} for r in c.forces],
+                **({"box": c.box} if c.box else {}),
             }
             for c in study.cases
         ],

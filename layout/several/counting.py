@@ -15,6 +15,7 @@ from layout.packing.sites import Ground, Site, clipped, insides_within, plain_si
 from layout.several.jobs import job_of_box
 from layout.several.regions import MountSides, Region, mount_sides
 from layout.space.bay import Bay
+from layout.space.free_boxes import GROWN_MM
 
 Most = Callable[[list[Site], tuple[Body, ...]], int]
 
@@ -34,7 +35,8 @@ class Ask:
     def ground(self, job: Job, shell: Shell, bodies: tuple[Body, ...], region: Region, *, outer: bool = False) -> Ground:
         """Where the box of a job may lie in a region."""
         least = vec3([min(s.size_mm[a] for b in bodies if b.is_module for s in b.stands) for a in range(3)])
-        return Ground(job, self.bay, shell, least, self.step_mm, outer, region.within(self.bay.clearance_mm))
+        within = region.within(self.bay.clearance_mm)
+        return Ground(job, self.bay, shell, least, self.step_mm, outer, within.grown(GROWN_MM) if outer else within)
 
 
 def ask_of(job: Job, bay: Bay, frame: Pose, seed: int, step_mm: float) -> Ask:
@@ -107,7 +109,8 @@ class Counting:
             return sites_in(ground, self.ask.frame)
         if kind.number not in self.uncut:
             self.uncut[kind.number] = plain_sites(replace(ground, within=None), self.ask.frame)
-        return _cut(self.uncut[kind.number], region.within(self.ask.bay.clearance_mm), ground.least_mm)
+        assert ground.within is not None
+        return _cut(self.uncut[kind.number], ground.within, ground.least_mm)
 
 
 @dataclass(frozen=True, eq=False)

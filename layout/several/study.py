@@ -149,7 +149,7 @@ def _joined(members: list[tuple[str, CaseForces]], boxes: int) -> Iterator[CaseF
         yield CaseForces(first, tuple(force for _, c in members for force in c.forces))
         return
     for prefix, one in members:
-        yield CaseForces(replace(one.case, name=case_of_box(one.case.name, prefix)), one.forces)
+        yield CaseForces(replace(one.case, name=case_of_box(one.case.name, prefix)), one.forces, prefix)
 
 
 def case_of_box(name: str, prefix: str) -> str:

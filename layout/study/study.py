@@ -27,10 +27,14 @@ from layout.study.findings import RuleRow, rule_rows, sheet_findings
 
 @dataclass(frozen=True)
 class CaseForces:
-    """One load case with what the pack does to each mount: the balance of the rigid pack, N, vehicle axes."""
+    """One load case with what the pack does to each mount: the balance of the rigid pack, N, vehicle axes.
+
+    box: where the case is that of one box among several alone, which; its forces then sum to that box's load.
+    """
 
     case: LoadCase
     forces: tuple[Reaction, ...]
+    box: str = ""
 
 
 @dataclass(frozen=True)
