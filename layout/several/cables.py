@@ -48,7 +48,8 @@ class Cable:
 
 
 def cables_of(job: Job, pack: PackArrangement) -> tuple[Cable, ...]:
-    """Every cable from box to box, in the order of the strings; the shortest way through openings of the two boxes."""
+    """Every cable from box to box, in the order of the strings, through those openings of the two boxes that lie nearest to
+    one another."""
     modules = {m.id: m for m in pack.modules}
     found = []
     for k, link in enumerate(pack.cables, start=1):
@@ -57,10 +58,10 @@ def cables_of(job: Job, pack: PackArrangement) -> tuple[Cable, ...]:
         start = one.pose.point(terminals_of(one.kind)[1])
         end = other.pose.point(terminals_of(other.kind)[0])
         ways = [
-            (_length(start, a, b, end), (first.name, second.name))
+            (_length(a, b), _length(start, a, b, end), (first.name, second.name))
             for (first, a), (second, b) in product(_openings(job, pack, boxes[0]), _openings(job, pack, boxes[1]))
         ]
-        way, through = min(ways, default=(None, ()))
+        _, way, through = min(ways, default=(0.0, None, ()))
         found.append(Cable(f"cable {k}", link.start, link.end, boxes, link.length_mm, through, way))
     return tuple(found)
 

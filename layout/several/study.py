@@ -17,6 +17,7 @@ from layout.fe.figures import Fe, NoFe
 from layout.job.model import Job
 from layout.loads.mounts import Mount
 from layout.loads.pulse_cases import PulseResponse
+from layout.several.cables import cables_of
 from layout.several.jobs import prefix_of
 from layout.several.model import PackArrangement
 from layout.several.ways import PackFit
@@ -135,6 +136,13 @@ class PackStudy:
     def all_hold(self) -> bool:
         """True where every check of every box was made and holds, and no rating is exceeded."""
         return all(c.holds for c in self.checks) and self.balance.ratings_held
+
+    @property
+    def neighbours(self) -> tuple[str, ...]:
+        """Sentences for the sheet of all boxes: their sheets, the order in which they go in, the cables between them."""
+        order = " before ".join(prefix_of(k) for k in self.fit.ways[self.fit.number - 1].order)
+        cables = (f"{c.name.capitalize()} runs {c.words}." for c in cables_of(self.job, self.arrangement))
+        return (f"{len(self.studies)} boxes, each with sheets of its own; they go in {order}.", *cables)
 
     @property
     def unheld(self) -> int:
