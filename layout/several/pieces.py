@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from layout.arrangement import Arrangement
 from layout.box.shell import shell_of
 from layout.job.model import Job
 from layout.packing.bodies import bodies_of
@@ -77,7 +78,14 @@ class Arranger:
         best = [f for f in filled if f.count == count]
         if not best:
             return None
-        return choose(job, ask.bay, shell_of(job), bodies_of(job), best, count, ask.seed, clock), used
+        listed = choose(job, ask.bay, shell_of(job), bodies_of(job), best, count, ask.seed, clock)
+        return replace(listed, arrangements=tuple(_of_types(ask.job, one) for one in listed.arrangements)), used
+
+
+def _of_types(job: Job, one: Arrangement) -> Arrangement:
+    """An arrangement with the job's own types of module, of which there are as many as the job says."""
+    kinds = {m.name: m for m in job.modules}
+    return replace(one, modules=tuple(replace(m, kind=kinds[m.kind.name]) for m in one.modules))
 
 
 def fullest_in(ask: Ask, job: Job, piece: Piece, clock: Clock) -> list[Filled]:

@@ -134,6 +134,8 @@ def _listed(job: Job, bay: Bay, found: Found, count: int, clock: Clock) -> Paire
     arranger = Arranger(clock.share(PIECES_SHARE), left=sum(len(s.counts) for s in shares))
     every: list[PackArrangement] = []
     for share in shares:
+        if every and clock.left() <= 0.0:
+            break
         listed = arranger.listed(share)
         if listed is not None:
             every += pairs(share, listed)
