@@ -70,9 +70,8 @@ class _Ask:
 def refuse_what_is_not_done(job: Job) -> None:
     """Raise JobError for keys the search cannot honour, rather than pass over them."""
     problems = []
-    if job.pack.boxes > 1:
-        remedy = "Write boxes = 1; for a second box write a second job with the first box as a keep-out"
-        problems.append(Problem("pack.boxes", str(job.pack.boxes), "1 (one box is searched for)", remedy))
+    if job.pack.boxes > 1:  # layout.several.search looks for these
+        problems.append(Problem("pack.boxes", str(job.pack.boxes), "1 (one box is searched for)", "Write boxes = 1"))
     if job.box.lid != "+z":
         remedy = 'Write lid = "+z"'
         problems.append(Problem("box.lid", job.box.lid, '"+z" (modules go in from above)', remedy))

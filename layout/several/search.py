@@ -14,7 +14,14 @@ from layout.job.sense.boxes import LEAST_MOUNTS
 from layout.packing.bodies import Body
 from layout.packing.clock import Clock, Stop, clock_for
 from layout.packing.count import Progress
-from layout.packing.search import COARSE_MM, HURRIED_MM, HURRIED_S, usable, with_stated_equipment
+from layout.packing.search import (
+    COARSE_MM,
+    HURRIED_MM,
+    HURRIED_S,
+    refuse_what_is_not_done,
+    usable,
+    with_stated_equipment,
+)
 from layout.packing.sites import Site, poses_to_try
 from layout.several.counting import Ask, Counting, ask_of
 from layout.several.cuts import Ceiling, Finder, Plan
@@ -45,6 +52,7 @@ def arrange_several(
     """
     began = time.monotonic()
     clock = clock_for(seconds, stop)
+    refuse_what_is_not_done(job.model_copy(update={"pack": job.pack.model_copy(update={"boxes": 1})}))
     bay = with_stated_equipment(job, bay)
     required = None if job.pack.count == "max" else job.pack.count
     step = HURRIED_MM if seconds <= HURRIED_S else COARSE_MM
@@ -168,7 +176,8 @@ def _notes(job: Job, listed: Paired, placed: int) -> list[str]:
     kind = "a plane" if boxes == 2 else "planes, one after the other,"
     dropped = listed.dropped
     notes = [
-        f"{boxes} boxes parted by {kind} square to the pack's axes; the bound holds for all boxes that can be parted so",
+        f"{boxes} boxes parted by {kind} square to the pack's axes, the bay's clearance between them; the bound holds for all "
+        "boxes that can be parted so",
         usable(job, placed),
         f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}" if dropped else "",
     ]
