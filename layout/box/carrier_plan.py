@@ -10,8 +10,9 @@ import numpy as np
 
 from layout.arrangement import Arrangement, PlacedModule
 from layout.box.arms import Arm, arms_of
-from layout.box.carrier_room import CROSS_BAR_MM, can_be_bolted, carrier_mm, floor_bar_mm
+from layout.box.carrier_room import CROSS_BAR_MM, can_be_bolted, carrier_mm, floor_bar_mm, under_mm, whole_of
 from layout.box.carriers import BarBolt, CarrierBar, HeldModule, Level
+from layout.box.clamp_room import Clamping, clamping_of, why_not_clamped
 from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Extent, vec3
 from layout.job.model import Job
@@ -54,8 +55,8 @@ class Ground:
 
     @cached_property
     def bodies(self) -> tuple[tuple[str, Extent], ...]:
-        """What stands in the box: modules by their ids, their terminal zones, equipment."""
-        found = [(m.id, m.extent) for m in self.arrangement.modules]
+        """What stands in the box: modules with their clamps by their ids, their terminal zones, equipment."""
+        found = [(m.id, whole_of(self.job, m)) for m in self.arrangement.modules]
         for module in self.arrangement.modules:
             zone = _zone(module)
             found += [] if zone is None else [(f"the terminal zone of {module.id}", zone)]
@@ -64,18 +65,31 @@ class Ground:
 
 @dataclass(frozen=True)
 class _Stand:
-    """A module as bars see it. normal, sign, face_mm: where its base lies; points: its holes in the pack frame."""
+    """A module as bars see it. normal, sign, face_mm: where its base lies; points: its holes, or the rods of its clamp, in the
+    pack frame, for bolts of a size.
+    """
 
     module: PlacedModule
     normal: int
     sign: float
     face_mm: float
     points_mm: tuple[tuple[float, float, float], ...]
+    size: str
     on_floor: bool
+    clamped: Clamping | None = None
 
     def runs(self, inside: Extent) -> list[int]:
-        """Axes along which its bars may run: level, square to the base; the shorter way from wall to wall first."""
-        return sorted((a for a in (0, 1) if a != self.normal), key=lambda a: inside.size_mm[a])
+        """Axes along which its bars may run: level, square to the base, along the bars of its clamp; the shorter way from wall
+        to wall first.
+        """
+        level = [a for a in (0, 1) if a != self.normal and self.may_run(a)]
+        return sorted(level, key=lambda a: inside.size_mm[a])
+
+    def may_run(self, run: int) -> bool:
+        """Whether bars under it may run along an axis as far as its clamp goes."""
+        if self.clamped is None:
+            return True
+        return abs(self.clamped.stood(self.module.pose).axes[self.clamped.along][run]) > 0.5
 
     def rows(self, run: int) -> list[float]:
         """Places of its rows of holes across the bars."""
@@ -85,14 +99,19 @@ class _Stand:
 
 def stand_of(ground: Ground, module: PlacedModule) -> _Stand:
     """Where a module's base and holes lie."""
-    base = module.pose.vector(DIRECTIONS["-z"])
+    clamped, fixing = clamping_of(ground.job, module.kind, module.up), module.kind.fixing
+    pose = clamped.stood(module.pose) if clamped else module.pose
+    base = pose.vector(DIRECTIONS["-z"])
     normal = int(np.argmax(np.abs(base)))
     sign = -1.0 if base[normal] > 0.0 else 1.0
     face = (module.extent.min_mm if sign > 0.0 else module.extent.max_mm)[normal]
-    fixing, half = module.kind.fixing, module.kind.size_mm[2] / 2.0
-    points = [vec3(module.pose.point((x, y, -half))) for x, y in fixing.pattern_mm] if fixing else []
+    half = (clamped.size_mm if clamped else module.kind.size_mm)[2] / 2.0
+    pattern = clamped.points_mm if clamped else fixing.pattern_mm if fixing else ()
+    points = tuple(vec3(pose.point((x, y, -half))) for x, y in pattern)
     floor = ground.room.min_mm[2] + carrier_mm(ground.job, module.kind)
-    return _Stand(module, normal, sign, face, tuple(points), normal == 2 and sign > 0.0 and abs(face - floor) < SAME_MM)
+    on_floor = normal == 2 and sign > 0.0 and abs(face - floor) < SAME_MM
+    size = clamped.rod if clamped else fixing.bolt if fixing else ""
+    return _Stand(module, normal, sign, face, points, size, on_floor, clamped)
 
 
 def planned(
@@ -106,14 +125,41 @@ def planned(
     for module in ground.arrangement.modules:
         if module.id in unheld:
             continue
-        if can_be_bolted(module.kind):
+        if can_be_bolted(module.kind) and not (module.kind.clamp and why_not_clamped(module.kind, module.up)):
             stands.append(stand_of(ground, module))
         else:
-            unheld[module.id] = "its type has no pattern of three or more fixing holes on a face without terminals"
+            unheld[module.id] = _not_bolted(module)
+    _crowded(ground, stands, unheld)
     bars, held = _on_floor(ground, [s for s in stands if s.on_floor], unheld)
     for stand in (s for s in stands if not s.on_floor):
         _raised(ground, stand, bars, held, unheld, banned)
     return bars, held, unheld
+
+
+def _not_bolted(module: PlacedModule) -> str:
+    if module.kind.clamp is not None:
+        return why_not_clamped(module.kind, module.up)
+    return (
+        "its type has no pattern of three or more fixing holes on a face without terminals, and no clamp (job file: "
+        "module.fixing, module.clamp)"
+    )
+
+
+def _crowded(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> None:
+    """Take out clamped modules whose frames, bars or rods find no room among what stands in the box."""
+    for stand in [s for s in stands if s.clamped]:
+        whole = whole_of(ground.job, stand.module)
+        hits = [
+            name
+            for name, body in ground.bodies
+            if name not in (stand.module.id, f"the terminal zone of {stand.module.id}") and _meet(whole, body)
+        ]
+        low, high = np.array(ground.arrangement.inside.min_mm), np.array(ground.arrangement.inside.max_mm)
+        if (low > np.array(whole.min_mm) + 1e-6).any() or (high < np.array(whole.max_mm) - 1e-6).any():
+            hits.append("a wall or the lid")
+        if hits:
+            unheld[stand.module.id] = f"its clamp would meet {hits[0]}"
+            stands.remove(stand)
 
 
 def _on_floor(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> tuple[list[CarrierBar], dict[str, HeldModule]]:
@@ -130,6 +176,8 @@ def _on_floor(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> t
                     found[2].setdefault(bolt.module, f"its bar on the floor would meet {hit}")
             found[0].append(bar)
         for stand in stands:
+            if not stand.may_run(run):
+                found[2].setdefault(stand.module.id, "the bars over it run square to those of other modules on the floor")
             if sum(any(b.module == stand.module.id for b in bar.bolts) for bar in found[0]) < 2:
                 found[2].setdefault(stand.module.id, "its rows of holes are so near that one bar would take them all")
         _settle(found, stands)
@@ -163,8 +211,9 @@ def _held(stand: _Stand, bars: list[CarrierBar]) -> HeldModule:
     pairs = [(i, b) for i, bar in enumerate(bars) for b in bar.bolts if b.module == stand.module.id]
     run = bars[pairs[0][0]].run
     return HeldModule(
-        stand.module.id, run, stand.normal, stand.sign, stand.face_mm, tuple(b for _, b in pairs), tuple(i for i, _ in pairs)
-    )
+        stand.module.id, run, stand.normal, stand.sign, stand.face_mm, tuple(b for _, b in pairs), tuple(i for i, _ in pairs),
+        stand.clamped,
+    )  # fmt: skip
 
 
 def _clusters(ground: Ground, stands: list[_Stand], run: int) -> list[tuple[float, float]]:
@@ -195,8 +244,7 @@ def _floor_bar(ground: Ground, stands: list[_Stand], run: int, cluster: tuple[fl
 
 
 def _bolts(stand: _Stand) -> list[BarBolt]:
-    fixing = stand.module.kind.fixing
-    return [BarBolt(stand.module.id, fixing.bolt, p) for p in stand.points_mm] if fixing else []
+    return [BarBolt(stand.module.id, stand.size, p) for p in stand.points_mm]
 
 
 def _raised(
@@ -231,7 +279,7 @@ def _cross_bar(ground: Ground, stand: _Stand, run: int, row: float) -> CarrierBa
     ends = (arm.low.face_mm + END_PLAY_MM, arm.high.face_mm - END_PLAY_MM)
     return CarrierBar(
         "", run, stand.normal, stand.sign, stand.face_mm, row, ends, ground.width_mm, CROSS_BAR_MM,
-        bar_material(ground.job), False, bolts, (arm.low.name, arm.high.name),
+        bar_material(ground.job), False, bolts, (arm.low.name, arm.high.name), max(6.0, under_mm(stand.module.kind)),
     )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from layout.arrangement import Arrangement
 from layout.box.carrier_plan import WIDTHS_MM
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
+from layout.box.clamps import clamp_notes
 from layout.box.cover import planned_covers
 from layout.box.cover_parts import cover_parts, wall_cutouts
 from layout.box.design import BoxDesign, Folding
@@ -70,7 +71,7 @@ def design_folded_box(
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
-    held = carrier_parts(job, carriers, inside, shell, plans)
+    held = carrier_parts(job, carriers, inside, shell, plans, arrangement.modules if arrangement else ())
     covers, uncovered = planned_covers(job, arrangement, shell, plans, carriers.bars, carriers.posts)
     parts, folding = bent(job, inside, shell)
     parts = _with_openings(job, parts, inside)
@@ -90,8 +91,8 @@ def design_folded_box(
         shell=shell,
         material=material,
         plates=(
-            *parts.parts.values(), *uprights, *held.fixtures.plates, *held.lifting.plates, *rib_parts, *held.bars, lid,
-            _gasket(gasket, inside, shell), *covered.plates,
+            *parts.parts.values(), *uprights, *held.fixtures.plates, *held.lifting.plates, *rib_parts, *held.bars,
+            *held.clamps, lid, _gasket(gasket, inside, shell), *covered.plates,
             *liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut)),
         ),
         blocks=(),
@@ -110,6 +111,7 @@ def design_folded_box(
         covers=covers,
         uncovered=uncovered,
         folded=folding,
+        notes=clamp_notes(carriers.held),
     )  # fmt: skip
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from layout.tables import material
 
-SOFT_KG_M3 = {"EPDM gasket": 600.0, "insulating liner": 1400.0}
-"""Closed-cell EPDM as compressed; flame-retardant sheet between polypropylene (950) and glass-polyester (1800)."""
+SOFT_KG_M3 = {"EPDM gasket": 600.0, "insulating liner": 1400.0, "soft strip": 1200.0}
+"""Closed-cell EPDM as compressed; flame-retardant sheet between polypropylene (950) and glass-polyester (1800); solid rubber
+of 60 Shore A."""
 
 
 def density_kg_m3(name: str) -> float:

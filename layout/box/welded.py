@@ -10,6 +10,7 @@ from layout.arrangement import Arrangement
 from layout.box.carrier_plan import WIDTHS_MM
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
+from layout.box.clamps import clamp_notes
 from layout.box.cover import planned_covers
 from layout.box.cover_parts import CoverParts, cover_parts, wall_cutouts
 from layout.box.design import BoxDesign
@@ -58,7 +59,7 @@ def design_box(
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
-    held = carrier_parts(job, carriers, inside, shell, plans)
+    held = carrier_parts(job, carriers, inside, shell, plans, arrangement.modules if arrangement else ())
     covers, uncovered = planned_covers(job, arrangement, shell, plans, carriers.bars, carriers.posts)
     covered = cover_parts(material, covers, wall_numbers(prefix), inside, shell)
     walls = (_wall(job, wall.name, inside, shell, held, covered) for wall in walls_of(inside))
@@ -79,7 +80,7 @@ def design_box(
         inside=inside,
         shell=shell,
         material=material,
-        plates=(*metal, *held.bars, *lid, gasket, *covered.plates, *liner),
+        plates=(*metal, *held.bars, *held.clamps, *lid, gasket, *covered.plates, *liner),
         blocks=(),
         hardware=(*bolts, *held.hardware, *covered.hardware),
         welds=(*seams(prefix, inside, shell, welded), *covered.welds, *held.lifting.welds),
@@ -92,7 +93,7 @@ def design_box(
         carriers=carriers,
         covers=covers,
         uncovered=uncovered,
-        notes=located.notes,
+        notes=(*located.notes, *clamp_notes(carriers.held)),
         tab_findings=located.findings,
     )
 

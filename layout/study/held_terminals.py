@@ -30,16 +30,17 @@ def terminal_checks(job: Job, box: BoxDesign, arrangement: Arrangement) -> list[
             why = "places of its terminals are not in the job file (module.terminals)"
             found.append(not_checked(NAME, f"module type {kind.name}", "in service", why, unit="mm"))
             continue
-        kept, name = min((nearest_mm(m, box), m.id) for m in mine)
+        kept, name = min((nearest_mm(m, box, arrangement.modules), m.id) for m in mine)
         found.append(creepage_check(f"{name}, module type {kind.name}", voltage, kept, "straight distance; liner not counted"))
     return found
 
 
-def nearest_mm(module: PlacedModule, box: BoxDesign) -> float:
-    """Least straight distance from a module's terminals to walls, floor, lid and bars, mm."""
+def nearest_mm(module: PlacedModule, box: BoxDesign, modules: tuple[PlacedModule, ...] = ()) -> float:
+    """Least straight distance from a module's terminals to walls, floor, lid, bars, and what clamps it or another, mm."""
     points = module.pose.point(np.array(module.kind.terminals_mm or ()).reshape(-1, 3))
     to_walls = wall_distance_mm(box.inside, points)
-    return min([to_walls, *(_to_box(points, bar.extent) for bar in box.carriers.bars)])
+    clamps = [e for m in modules for e in box.carriers.clamp_bodies(m)]
+    return min([to_walls, *(_to_box(points, e) for e in (*(bar.extent for bar in box.carriers.bars), *clamps))])
 
 
 def _to_box(points: Array, extent: Extent) -> float:

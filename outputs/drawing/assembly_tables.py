@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from layout.box.clamps import clamp_notes
 from layout.box.finish import NONE_STATED, NOT_FINISHED, finish_of
 from layout.box.soft import SOFT_KG_M3, density_kg_m3
 from layout.design import Assembly, Block, Hardware, Part
@@ -94,6 +95,8 @@ def assembly_panels(
         lines += ["Welded: tolerances ISO 13920-BF. Welds on the next sheet."]
     if assembly.hardware:
         lines += ["Torques hold for dry threads as listed; hold the head, turn the nut where there is one."]
+    if assembly.hardware and any(h.kind == "threaded rod" for h in assembly.hardware):
+        lines += clamp_notes(study.box.carriers.held)
     lines += [f"{mark}: {text}." for text, mark in long.items()]
     if not any_stated(items):
         lines.append(f"Finish: {NONE_STATED} in the job.")
