@@ -58,7 +58,7 @@ class Ground:
         """What stands in the box: modules with their clamps by their ids, their terminal zones, equipment."""
         found = [(m.id, whole_of(self.job, m)) for m in self.arrangement.modules]
         for module in self.arrangement.modules:
-            zone = _zone(module)
+            zone = zone_ahead(module)
             found += [] if zone is None else [(f"the terminal zone of {module.id}", zone)]
         return (*found, *((e.kind.name, e.extent) for e in self.arrangement.equipment if not e.outside))
 
@@ -333,7 +333,8 @@ def _in_its_arm(ground: Ground, bar: CarrierBar) -> bool:
     return arm.least_mm - 1e-6 <= low and high <= arm.most_mm + 1e-6 and off <= bar.width_mm / 2.0 - HOLE_EDGE_MM
 
 
-def _zone(module: PlacedModule) -> Extent | None:
+def zone_ahead(module: PlacedModule) -> Extent | None:
+    """The space that must stay clear before a module's terminal face."""
     depth = module.kind.terminal_clearance_mm
     if depth <= 0.0:
         return None

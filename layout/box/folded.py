@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from layout.arrangement import Arrangement
+from layout.box.between import parted
 from layout.box.carrier_plan import WIDTHS_MM
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
@@ -71,6 +72,7 @@ def design_folded_box(
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
+    between = parted(job, arrangement, carriers)
     held = carrier_parts(job, carriers, inside, shell, plans, arrangement.modules if arrangement else ())
     covers, uncovered = planned_covers(job, arrangement, shell, plans, carriers.bars, carriers.posts)
     parts, folding = bent(job, inside, shell)
@@ -92,7 +94,7 @@ def design_folded_box(
         material=material,
         plates=(
             *parts.parts.values(), *uprights, *held.fixtures.plates, *held.lifting.plates, *rib_parts, *held.bars,
-            *held.clamps, lid, _gasket(gasket, inside, shell), *covered.plates,
+            *held.clamps, *between.plates, lid, _gasket(gasket, inside, shell), *covered.plates,
             *liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut)),
         ),
         blocks=(),
@@ -108,10 +110,11 @@ def design_folded_box(
         rib_spacing_mm=ribs.clear_mm(inside),
         lid_bolts_mm=places,
         carriers=carriers,
+        between=between,
         covers=covers,
         uncovered=uncovered,
         folded=folding,
-        notes=clamp_notes(carriers.held),
+        notes=(*clamp_notes(carriers.held), *between.notes),
     )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.arrangement import Arrangement
+from layout.box.between import parted
 from layout.box.carrier_plan import WIDTHS_MM
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
@@ -59,6 +60,7 @@ def design_box(
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
+    between = parted(job, arrangement, carriers)
     held = carrier_parts(job, carriers, inside, shell, plans, arrangement.modules if arrangement else ())
     covers, uncovered = planned_covers(job, arrangement, shell, plans, carriers.bars, carriers.posts)
     covered = cover_parts(material, covers, wall_numbers(prefix), inside, shell)
@@ -80,7 +82,7 @@ def design_box(
         inside=inside,
         shell=shell,
         material=material,
-        plates=(*metal, *held.bars, *held.clamps, *lid, gasket, *covered.plates, *liner),
+        plates=(*metal, *held.bars, *held.clamps, *between.plates, *lid, gasket, *covered.plates, *liner),
         blocks=(),
         hardware=(*bolts, *held.hardware, *covered.hardware),
         welds=(*seams(prefix, inside, shell, welded), *covered.welds, *held.lifting.welds),
@@ -91,9 +93,10 @@ def design_box(
         rib_spacing_mm=ribs.clear_mm(inside),
         lid_bolts_mm=places,
         carriers=carriers,
+        between=between,
         covers=covers,
         uncovered=uncovered,
-        notes=(*located.notes, *clamp_notes(carriers.held)),
+        notes=(*located.notes, *clamp_notes(carriers.held), *between.notes),
         tab_findings=located.findings,
     )
 

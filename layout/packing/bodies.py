@@ -8,6 +8,7 @@ from functools import partial
 
 import numpy as np
 
+from layout.box.between import room_between_mm
 from layout.box.carrier_room import bodies_room_mm
 from layout.frames import DIRECTIONS, Array, Axes, Pose, Vec3, module_axes, vec3
 from layout.job.box import Equipment, EquipmentFixing
@@ -179,13 +180,15 @@ def bodies_of(job: Job) -> tuple[Body, ...]:
     wanted = job.pack.count
     total = sum(m.available for m in job.modules)
     most = total if wanted == "max" else wanted
+    room = room_between_mm(job.box)
     modules = [
         Body(
-            m.name, m, module_stands(m, room_of=partial(bodies_room_mm, job, m)), m.gap_mm, m.mass_kg, 0, min(m.available, most)
+            m.name, m, module_stands(m, room_of=partial(bodies_room_mm, job, m)), max(m.gap_mm, room), m.mass_kg, 0,
+            min(m.available, most),
         )
         for m in job.modules
     ]
-    gap = max(m.gap_mm for m in job.modules)
+    gap = max(room, *(m.gap_mm for m in job.modules))
     inside = [
         Body(e.name, e, equipment_stands(e), max(gap, e.clearance_mm), e.mass_kg, 1, 1)
         for e in job.equipment

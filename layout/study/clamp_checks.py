@@ -45,7 +45,8 @@ class Clamped:
     def forces(self) -> ClampForces:
         """See the class. The module's own mass alone: what is clamped with it is screwed to the rods."""
         c = self.sizes
-        own = np.asarray(c.stood(self.one.module.pose).inverse_vector(self.specific)) * self.one.module.kind.mass_kg
+        mass = self.one.module.kind.mass_kg + self.one.beside_kg
+        own = np.asarray(c.stood(self.one.module.pose).inverse_vector(self.specific)) * mass
         return clamp_forces(self.body, own[:, [c.along, c.other, 2]])
 
     @cached_property

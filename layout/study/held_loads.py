@@ -12,6 +12,7 @@ from functools import cached_property
 import numpy as np
 
 from layout.arrangement import PlacedModule
+from layout.box.between import Parted
 from layout.box.carriers import CarrierBar, Carriers, HeldModule
 from layout.box.clamps import clamp_mass_kg
 from layout.checks.groups import BoltGroup, bolt_shears, bolt_tensions
@@ -39,6 +40,7 @@ class OnBars:
     held: HeldModule
     module: PlacedModule
     bars: tuple[CarrierBar, ...] = ()
+    beside_kg: float = 0.0
 
     @property
     def bar_of_bolts(self) -> tuple[CarrierBar, ...]:
@@ -47,9 +49,9 @@ class OnBars:
 
     @cached_property
     def mass_kg(self) -> float:
-        """Of the module, and of what clamps it."""
+        """Of the module, of what clamps it, and of what lies beside it and may be bonded to it."""
         clamped = self.held.clamped
-        return self.module.kind.mass_kg + (clamp_mass_kg(clamped, self.module) if clamped else 0.0)
+        return self.module.kind.mass_kg + self.beside_kg + (clamp_mass_kg(clamped, self.module) if clamped else 0.0)
 
     @cached_property
     def group(self) -> BoltGroup:
@@ -157,9 +159,12 @@ def _influence(stations: Array, places: Array, length: float) -> Array:
     return near * (length - far) / length
 
 
-def bar_models(carriers: Carriers, modules: Mapping[str, PlacedModule]) -> tuple[tuple[OnBars, ...], tuple[BarModel, ...]]:
-    """Modules on bars, and the bars as beams, in the order of the carriers."""
-    on_bars = tuple(OnBars(h, modules[h.id], carriers.bars) for h in carriers.held)
+def bar_models(
+    carriers: Carriers, modules: Mapping[str, PlacedModule], between: Parted | None = None
+) -> tuple[tuple[OnBars, ...], tuple[BarModel, ...]]:
+    """Modules on bars, and the bars as beams, in the order of the carriers. between: what lies between the modules."""
+    beside = between or Parted()
+    on_bars = tuple(OnBars(h, modules[h.id], carriers.bars, beside.mass_at_kg(h.id)) for h in carriers.held)
     models = []
     for i, bar in enumerate(carriers.bars):
         rows: list[tuple[float, Array]] = []

@@ -64,7 +64,7 @@ class Held:
     @cached_property
     def models(self) -> tuple[tuple[OnBars, ...], tuple[BarModel, ...]]:
         """Modules on bars, bars as beams."""
-        return bar_models(self.box.carriers, {m.id: m for m in self.arrangement.modules})
+        return bar_models(self.box.carriers, {m.id: m for m in self.arrangement.modules}, self.box.between)
 
     @cached_property
     def reactions(self) -> Array:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from layout.box.finish import NONE_STATED
-from layout.box.soft import SOFT_KG_M3
+from layout.box.soft import is_soft
 from layout.design import Block, FoldedPlate, Plate
 from layout.design.bevels import wedges
 from layout.design.flat import BendLine, Flat
@@ -131,7 +131,7 @@ def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tu
     """Sentences for a part cut from sheet. finish: in words."""
     x0, y0, x1, y1 = loop_extent_mm(flat.profile.outline)
     longest = max(x1 - x0, y1 - y0)
-    metal = part.material not in SOFT_KG_M3
+    metal = not is_soft(part.material)
     notes = [f"Make {quantity}." + (f" Part numbers: {', '.join(numbers)}." if len(numbers) > 1 else "")]
     notes.append(f"{part.material}, {trimmed(part.thickness_mm)} mm thick.")
     notes.append(general_tolerance(longest))

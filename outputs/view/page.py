@@ -29,7 +29,7 @@ Data = dict[str, Any]
 
 LABELS: Final[dict[str, str]] = {
     "box": "Box", "lid": "Lid", "gasket": "Gasket", "liner": "Liner", "module": "Modules", "equipment": "Equipment",
-    "clamp": "Clamps", "pad": "Soft strips", "bracket": "Brackets", "hardware": "Fasteners", "bay": "Bay",
+    "clamp": "Clamps", "pad": "Pads", "divider": "Dividers", "bracket": "Brackets", "hardware": "Fasteners", "bay": "Bay",
     "keep-out": "Keep-outs", "scan": "Scan",
 }  # fmt: skip
 """What a group is called, in the order in which the list shows them; other groups follow under their own name."""
