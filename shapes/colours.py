@@ -8,6 +8,7 @@ Colour = tuple[float, float, float]
 
 PALETTE: Final[dict[str, Colour]] = {
     "box": (0.62, 0.68, 0.72),
+    "ring": (0.56, 0.62, 0.66),
     "lid": (0.74, 0.79, 0.82),
     "bracket": (0.36, 0.45, 0.53),
     "module": (0.42, 0.58, 0.48),

@@ -36,6 +36,7 @@ from layout.box.opening_room import check_openings
 from layout.box.openings import opening_holes
 from layout.box.posts import POST_WIDTHS_MM
 from layout.box.ribs import RibPlan, rib_plan, rib_plates
+from layout.box.rings import rings_of
 from layout.box.shell import Shell
 from layout.box.walls import WALLS
 from layout.box.welded import mounting_bars
@@ -87,6 +88,8 @@ def design_folded_box(
     (_, lid), gasket, bolts, places = lid_parts(job, inside, shell)
     parts, bolts = _with_lid_bolts(parts, bolts, inside, shell)
     uprights = (*bars, *held.posts)
+    panel_numbers = {name: parts.number(name) for name in ("bottom", *WALLS)} | {"top": lid.number}
+    rings = rings_of(job, inside, shell, panel_numbers)
     on_floor = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     return BoxDesign(
         inside=inside,
@@ -94,16 +97,16 @@ def design_folded_box(
         material=material,
         plates=(
             *parts.parts.values(), *uprights, *held.fixtures.plates, *held.lifting.plates, *rib_parts, *held.bars,
-            *held.clamps, *between.plates, lid, _gasket(gasket, inside, shell), *covered.plates,
+            *held.clamps, *between.plates, *(r.plate for r in rings), lid, _gasket(gasket, inside, shell), *covered.plates,
             *liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut)),
         ),
         blocks=(),
         hardware=(*bolts, *held.hardware, *covered.hardware),
         welds=(
             *folded_seams(prefix, inside, shell, parts, WeldedOn(uprights, rib_parts, on_floor)), *covered.welds,
-            *held.lifting.welds,
+            *held.lifting.welds, *(r.weld for r in rings),
         ),
-        panels={name: parts.number(name) for name in ("bottom", *WALLS)} | {"top": lid.number},
+        panels=panel_numbers,
         rib_axis=ribs.axis,
         rib_height_mm=ribs.height_mm,
         rib_thickness_mm=ribs.thickness_mm,
@@ -111,6 +114,7 @@ def design_folded_box(
         lid_bolts_mm=places,
         carriers=carriers,
         between=between,
+        rings=rings,
         covers=covers,
         uncovered=uncovered,
         folded=folding,

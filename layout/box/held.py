@@ -91,7 +91,8 @@ class _Site:
                 posts = posts_for(prefix, numbered, self.plans, inside, shell, self.post_mm, self.keep_off)
             except NoPost as lost:
                 level = numbered[lost.bar].level
-                if turning and all((*level[:2], run) not in banned for run in (0, 1)):
+                clamped = any(held[b.module].clamped for b in numbered[lost.bar].bolts)  # their bars run one way
+                if turning and not clamped and all((*level[:2], run) not in banned for run in (0, 1)):
                     banned |= {level}
                 else:
                     left_out |= dict.fromkeys((b.module for b in numbered[lost.bar].bolts), lost.why)

@@ -24,6 +24,7 @@ from layout.box.openings import opening_holes
 from layout.box.outlines import plan_loop
 from layout.box.posts import POST_WIDTHS_MM
 from layout.box.ribs import RibPlan, rib_plan, rib_plates
+from layout.box.rings import rings_of
 from layout.box.seams import SeamParts, seams
 from layout.box.shell import Shell
 from layout.box.tabs import Located, with_tabs
@@ -72,6 +73,9 @@ def design_box(
     lid, gasket, bolts, places = lid_parts(job, inside, shell)
     floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     welded = SeamParts({p.name: p.plate for p in panels}, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
+    panel_numbers = {p.name: p.plate.number for p in panels} | {"top": lid[1].number}
+    rings = rings_of(job, inside, shell, panel_numbers)
+    ring_plates = tuple(r.plate for r in rings)
     liner = liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut))
     located = Located({p.name: p.plate for p in panels}, ())
     if job.box.locating == "tabs":
@@ -82,11 +86,11 @@ def design_box(
         inside=inside,
         shell=shell,
         material=material,
-        plates=(*metal, *held.bars, *held.clamps, *between.plates, *lid, gasket, *covered.plates, *liner),
+        plates=(*metal, *held.bars, *held.clamps, *between.plates, *ring_plates, *lid, gasket, *covered.plates, *liner),
         blocks=(),
         hardware=(*bolts, *held.hardware, *covered.hardware),
-        welds=(*seams(prefix, inside, shell, welded), *covered.welds, *held.lifting.welds),
-        panels={p.name: p.plate.number for p in panels} | {"top": lid[1].number},
+        welds=(*seams(prefix, inside, shell, welded), *covered.welds, *held.lifting.welds, *(r.weld for r in rings)),
+        panels=panel_numbers,
         rib_axis=ribs.axis,
         rib_height_mm=ribs.height_mm,
         rib_thickness_mm=ribs.thickness_mm,
@@ -94,6 +98,7 @@ def design_box(
         lid_bolts_mm=places,
         carriers=carriers,
         between=between,
+        rings=rings,
         covers=covers,
         uncovered=uncovered,
         notes=(*located.notes, *clamp_notes(carriers.held), *between.notes),

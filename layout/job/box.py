@@ -24,6 +24,8 @@ class Opening(Entry):
     kind: Literal["gland", "connector", "data", "vent", "drain"] = "gland"
     direction: Direction | None = None
     """Which way a vent is led (hose, deflector), vehicle axes; left out, it blows the way its panel looks."""
+    ring_mm: Length | None = Field(default=None, alias="ring")
+    """Thickness of a ring that is welded round it on the panel's outer face; as wide as makes up for what is cut out."""
 
 
 class TestBend(Entry):

@@ -27,6 +27,7 @@ def box_problems(box: Box) -> Iterator[Problem]:
     yield from _sheet(box.sheet_mm, "box.sheet")
     yield from repeated(box.openings, "box.opening")
     yield from _ways(box)
+    yield from _rings(box)
     if box.liner_mm > 50.0:
         yield Problem("box.liner", mm(box.liner_mm), "a liner is at most 50 mm thick", "A bare number is in mm.")
 
@@ -77,6 +78,14 @@ def _test_bend(box: Box, bend: TestBend, path: str) -> Iterator[Problem]:
 
 
 _LOOKS: Final = {"fore": "+x", "aft": "-x", "left": "+y", "right": "-y", "top": "+z", "bottom": "-z"}
+
+
+def _rings(box: Box) -> Iterator[Problem]:
+    """Rings as thick as the sheet at least, so that they lie within a diameter of the opening's middle, where they help."""
+    for index, opening in enumerate(box.openings, start=1):
+        if opening.ring_mm is not None and not box.sheet_mm <= opening.ring_mm <= 2.5 * box.sheet_mm:
+            want = f"a ring is 1 to 2.5 times as thick as the sheet ({mm(box.sheet_mm)})"
+            yield Problem(f"box.opening[{index}].ring", mm(opening.ring_mm), want, "Use a ring of the box's own sheet.")
 
 
 def _ways(box: Box) -> Iterator[Problem]:
