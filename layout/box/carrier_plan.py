@@ -10,6 +10,7 @@ import numpy as np
 
 from layout.arrangement import Arrangement, PlacedModule
 from layout.box.arms import Arm, arms_of
+from layout.box.bar_joining import APART_MM, WIDTHS_MM, joined
 from layout.box.carrier_room import CROSS_BAR_MM, can_be_bolted, carrier_mm, floor_bar_mm, under_mm, whole_of
 from layout.box.carriers import BarBolt, CarrierBar, HeldModule, Level
 from layout.box.clamp_room import Clamping, clamping_of, why_not_clamped
@@ -17,10 +18,6 @@ from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Extent, vec3
 from layout.job.model import Job
 
-WIDTHS_MM = (25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0)
-"""Widths of flat bar in stock: common practice, no source."""
-APART_MM = 3.0
-"""Least distance between two bars, and between a bar and what it is not bolted to."""
 SAME_MM = 0.5
 HOLE_EDGE_MM = 8.0
 """From a bolt's middle to the edge of a bar that a step pushes aside: 1.2 d0 of M6 (EN 1993-1-8:2005 Table 3.3)."""
@@ -255,21 +252,33 @@ def _raised(
     unheld: dict[str, str],
     banned: frozenset[Level],
 ) -> None:
-    """A pair of bars (or more) under one module away from the floor; a bar already there in the very place is shared."""
+    """A pair of bars (or more) under one module away from the floor; a bar already there is shared, wider where it must be."""
     why = ""
     for run in stand.runs(ground.arrangement.inside):
-        wanted = [_cross_bar(ground, stand, run, row) for row in stand.rows(run)]
-        if wanted[0].level in banned:
+        alone = [_cross_bar(ground, stand, run, row) for row in stand.rows(run)]
+        if alone[0].level in banned:
             continue
-        hits = [hit for bar in wanted if (hit := _in_the_way(ground, bar, bars, {stand.module.id}))]
+        wanted = [joined(bar, bars, ground.width_mm) for bar in alone]
+        places = [at for at, _ in wanted if at is not None]
+        if len(set(places)) < len(places):
+            why = why or "its rows of holes are so near that one bar would take them all"
+            continue
+        hits = [hit for at, bar in wanted if (hit := _in_the_way(ground, bar, _but(bars, at), {b.module for b in bar.bolts}))]
         if hits:
             why = why or f"its bars would meet {hits[0]}"
             continue
-        for bar in wanted:
-            _add(bars, bar)
+        for at, bar in wanted:
+            if at is None:
+                bars.append(bar)
+            else:
+                bars[at] = bar
         held[stand.module.id] = _held(stand, bars)
         return
     unheld[stand.module.id] = why or "no bar can run level across its base"
+
+
+def _but(bars: list[CarrierBar], at: int | None) -> list[CarrierBar]:
+    return [b for i, b in enumerate(bars) if i != at]
 
 
 def _cross_bar(ground: Ground, stand: _Stand, run: int, row: float) -> CarrierBar:
@@ -291,22 +300,6 @@ def bar_material(job: Job) -> str:
     return "6082-T6" if metal.family == "aluminium" else "S235" if metal.group == "carbon steel" else metal.name
 
 
-def _same(a: CarrierBar, b: CarrierBar) -> bool:
-    return (
-        (a.run, a.normal, a.sign, a.welded) == (b.run, b.normal, b.sign, b.welded)
-        and abs(a.face_mm - b.face_mm) < 1e-3
-        and abs(a.at_mm - b.at_mm) < 1e-3
-    )
-
-
-def _add(bars: list[CarrierBar], bar: CarrierBar) -> None:
-    for i, other in enumerate(bars):
-        if _same(bar, other):
-            bars[i] = replace(other, bolts=(*other.bolts, *bar.bolts))
-            return
-    bars.append(bar)
-
-
 def _in_the_way(ground: Ground, bar: CarrierBar, bars: list[CarrierBar], own: set[str]) -> str:
     """The first thing a bar would meet, in words; "" where its way is free."""
     body = bar.with_heads
@@ -319,7 +312,7 @@ def _in_the_way(ground: Ground, bar: CarrierBar, bars: list[CarrierBar], own: se
         if name not in own and _meet(body, extent):
             return name
     for other in bars:
-        if not _same(bar, other) and _meet(body.grown(APART_MM), other.with_heads):
+        if _meet(body.grown(APART_MM), other.with_heads):
             return f"a bar of {other.bolts[0].module}"
     return ""
 

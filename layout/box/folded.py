@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from layout.arrangement import Arrangement
+from layout.box.bar_joining import WIDTHS_MM
 from layout.box.between import parted
-from layout.box.carrier_plan import WIDTHS_MM
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
 from layout.box.clamps import clamp_notes

@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from layout.box.bar_joining import prying
 from layout.box.clamp_room import ROD_CLASS, Clamping
 from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
@@ -56,7 +57,9 @@ class Clamped:
         Tension by its clamp's own statics, or as a bolt of a stiff body on its bars where that is more.
         """
         tensions, shears = self.one.bolt_forces(self.specific)
-        return np.maximum(self.forces.lower, tensions.max(axis=1)), shears.max(axis=1)
+        pairs = zip(self.one.held.bolts, self.one.bar_of_bolts, strict=True)
+        turned = max(prying(bar, b.at_mm[bar.across]) for b, bar in pairs)
+        return np.maximum(turned * self.forces.lower, tensions.max(axis=1)), shears.max(axis=1)
 
 
 def clamp_checks(modules: tuple[OnBars, ...], specific: Array, cases: tuple[LoadCase, ...]) -> list[Check]:

@@ -12,6 +12,7 @@ from functools import cached_property
 import numpy as np
 
 from layout.arrangement import PlacedModule
+from layout.box.bar_joining import prying
 from layout.box.between import Parted
 from layout.box.carriers import CarrierBar, Carriers, HeldModule
 from layout.box.clamps import clamp_mass_kg
@@ -77,10 +78,11 @@ class OnBars:
         return force, np.cross(np.broadcast_to(self.arm_mm, force.shape), force)
 
     def bolt_forces(self, specific: Array) -> Array:
-        """Tension and shear of every bolt, (2, cases, bolts)."""
+        """Tension and shear of every bolt, (2, cases, bolts); tension with what a bar that turns adds."""
         force, moment = self.load(specific)
         shears = np.linalg.norm(bolt_shears(self.group, force, moment), axis=-1)
-        return np.stack([bolt_tensions(self.group, force, moment), shears])
+        turned = [prying(bar, b.at_mm[bar.across]) for b, bar in zip(self.held.bolts, self.bar_of_bolts, strict=True)]
+        return np.stack([bolt_tensions(self.group, force, moment) * np.array(turned), shears])
 
     @cached_property
     def per_g(self) -> Array:
