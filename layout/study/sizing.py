@@ -27,8 +27,7 @@ from layout.study.held_sizing import held_box
 from layout.study.making import SHEETS_MM
 from layout.study.masses import box_items, bracket_items
 from layout.study.refining import Chosen, Range, Tried, refined
-from layout.study.shares import extremes
-from layout.study.strength import Design, all_checks, bars_checks, bracket_checks, leg_and_plate_checks
+from layout.study.strength import Design, all_checks, bars_checks, weakest_of_brackets
 from layout.study.study import SizingStep
 
 MOST_TRIED = 6
@@ -133,7 +132,7 @@ class _Found:
         """Greatest utilisation of brackets, their bolts and bars, and the vehicle's metal under them."""
         numbers = tuple(bracket.number for bracket in one.brackets)
         design = Design(self.job, self.arrangement, one.box, one.brackets, one.items)
-        checks = all_checks(design, extremes(one.loading.shares))
+        checks = all_checks(design, one.loading.shares)
         return max((c.utilisation or 0.0 for c in checks if any(n in c.part for n in numbers)), default=0.0)
 
 
@@ -163,8 +162,8 @@ def _sized(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tu
         except DesignError as error:
             trouble = trouble or error
             continue
-        checks = bars_checks(job, arrangement, one.box, one.brackets, extremes(one.loading.shares))
-        step = _step("mounting bar width", width, checks, one.pack)
+        checks = bars_checks(job, arrangement, one.box, one.brackets, one.loading.shares)
+        step = _step("mounting bar width", width, _weakest(checks), one.pack)
         if options and len(one.box.carriers.unheld) > len(options[0][1].box.carriers.unheld):
             break  # wider bars leave no room for what holds the modules
         steps.append(step)
@@ -222,9 +221,11 @@ def _refined(room: _Room, pack: DesignedPack) -> tuple[DesignedPack, tuple[Sizin
 
 
 def _as_tried(job: Job, chosen: Chosen, one: DesignedPack) -> Tried[DesignedPack]:
-    checks = leg_and_plate_checks(job, one.box, one.brackets, extremes(one.loading.shares))
-    worst = max((c for c in checks if c.utilisation is not None), key=lambda c: c.utilisation or 0.0, default=None)
-    return Tried(chosen, one, worst, one.pack.mass_kg)
+    return Tried(chosen, one, weakest_of_brackets(job, one.box, one.brackets, one.loading.shares), one.pack.mass_kg)
+
+
+def _weakest(checks: list[Check]) -> Check | None:
+    return max((c for c in checks if c.utilisation is not None), key=lambda c: c.utilisation or 0.0, default=None)
 
 
 def _keep_bars(room: _Room, one: DesignedPack, use_before: float) -> None:
@@ -232,7 +233,7 @@ def _keep_bars(room: _Room, one: DesignedPack, use_before: float) -> None:
 
     use_before: of the weakest check of brackets and leg bolts; a tenth less than that is worth weaker bars.
     """
-    checks = bars_checks(room.job, room.arrangement, one.box, one.brackets, extremes(one.loading.shares))
+    checks = bars_checks(room.job, room.arrangement, one.box, one.brackets, one.loading.shares)
     use = max((c.utilisation or 0.0 for c in checks), default=0.0)
     if use > max(room.job.crash.target_utilisation, room.bars_use, 0.9 * use_before) + 1e-6:
         raise DesignError("mounting bars", "larger leg bolts leave the bars enough metal", f"{use:.2f}", "Use wider bars.")
@@ -251,7 +252,8 @@ def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plan
             trouble = trouble or error
             continue
         one = _weighed(job, arrangement, box, brackets, fixed)
-        steps.append(_step("bracket sheet", sheet, bracket_checks(job, box, brackets, extremes(one.loading.shares)), one.pack))
+        worst = weakest_of_brackets(job, box, brackets, one.loading.shares, sheet_alone=True)
+        steps.append(_step("bracket sheet", sheet, worst, one.pack))
         tried.append(one)
         if steps[-1].utilisation <= job.crash.target_utilisation:
             break
@@ -264,8 +266,7 @@ def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plan
     return replace(tried[best], sizing=(*(replace(s, pack_kg=rest_kg + s.pack_kg) for s in bars), *taken))
 
 
-def _step(what: str, value_mm: float, checks: list[Check], pack: MassProperties) -> SizingStep:
-    worst = max((c for c in checks if c.utilisation is not None), key=lambda c: c.utilisation or 0.0, default=None)
+def _step(what: str, value_mm: float, worst: Check | None, pack: MassProperties) -> SizingStep:
     use = worst.utilisation or 0.0 if worst else 0.0
     driver = f"{worst.name}, {worst.part}, {worst.case}" if worst else "no check"
     return SizingStep(what, value_mm, use, driver, pack.mass_kg, False)
