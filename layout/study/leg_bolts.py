@@ -25,7 +25,6 @@ from layout.loads.cases import LoadCase
 from layout.study.tightening import tightening
 from layout.tables import BoltSize, bolt
 
-BOLTS_ON_BAR = 4
 CANTILEVER = "one gusset beside the bolt: s is the span whose moment is that of the cantilever from it"
 
 
@@ -33,7 +32,7 @@ CANTILEVER = "one gusset beside the bolt: s is the span whose moment is that of 
 class LegJoint:
     """All leg bolts of a bracket. arms_mm: (mounts, 3) from the bolts' centroid to each mount, along a, up, w; turn: (3, 3)
     from the foot's axes (a, n, out) to these; places: the leg at each bolt; leg, bar: the two plies; engagement_mm: of the
-    thread in the bar.
+    thread in the bar; on_bar: how many bolts a bar carries.
     """
 
     number: str
@@ -46,6 +45,7 @@ class LegJoint:
     bar: Ply
     engagement_mm: float
     turn: Array
+    on_bar: int = 4
 
     @cached_property
     def prying(self) -> Array:
@@ -81,6 +81,7 @@ def leg_joint(job: Job, box: BoxDesign, bracket: BracketDesign) -> LegJoint:
         bar=Ply(box.material, box.shell.bar_mm, size.diameter_mm, rim, edge, *pitch, welded=True),
         engagement_mm=min(hardware.length_mm - hardware.grip_mm, box.shell.bar_mm),
         turn=plan.leg_axes @ plan.foot_axes.T,
+        on_bar=plan.bolts_on_bar,
     )
 
 
@@ -128,12 +129,13 @@ def bolt_sizes(joint: LegJoint, forces_n: Array) -> tuple[Array, Array]:
     shears = np.abs(bolt_shears(joint.group, force, moment))
     pulls = bolt_tensions(joint.group, -force * np.array([0.0, 0.0, 1.0]), -moment)
     points = np.array(joint.group.points_mm)
-    bars = points.reshape(-1, BOLTS_ON_BAR, 2).mean(axis=1) if len(points) > BOLTS_ON_BAR else points[:0]
+    many = joint.on_bar
+    bars = points.reshape(-1, many, 2).mean(axis=1) if len(points) > many else points[:0]
     along = joint.arms_mm[:, 0] + points[:, 0].mean()
     nearest = np.abs(along[:, None] - bars[:, 0]).argmin(axis=1) if len(bars) else np.zeros(0, dtype=int)
     turned = forces_n @ joint.turn.T
     for b in sorted({int(n) for n in nearest}):
-        rows, mine = slice(BOLTS_ON_BAR * b, BOLTS_ON_BAR * (b + 1)), nearest == b
+        rows, mine = slice(many * b, many * (b + 1)), nearest == b
         off = np.append(bars[b] - points.mean(axis=0), 0.0)
         own = turned[..., mine, :]
         turning = _turning(joint.arms_mm[mine] - off, own)

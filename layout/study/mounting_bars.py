@@ -19,7 +19,7 @@ from layout.tables import bolt
 
 @dataclass(frozen=True, eq=False)
 class LoadedBar:
-    """A bar with the four bolts it carries. rows: which of the bracket's bolts; heights_mm: above the floor's underside at
+    """A bar with the bolts it carries. rows: which of the bracket's bolts; heights_mm: above the floor's underside at
     which they sit, each once; at_height: (bolts, heights) of 1 where a bolt sits there; upward: components of "up" along a
     and n.
     """
@@ -45,14 +45,15 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
     up = np.array([bracket.plan.a[2], bracket.plan.up[2]])
     found = []
     for i, u in enumerate(bracket.plan.bars_u_mm):
-        rows = slice(4 * i, 4 * i + 4)
+        many = bracket.plan.bolts_on_bar
+        rows = slice(many * i, many * (i + 1))
         levels, which = np.unique(np.round(heights[rows], 6), return_inverse=True)
         found.append(LoadedBar(f"bar of {bracket.number} at {u:.0f}", bar, levels, np.eye(len(levels))[which], rows, up))
     return tuple(found)
 
 
 def bar_checks(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Array) -> list[Check]:
-    """One bar. Each bar carries its own four bolts' part of the group (elastic, by the centroid).
+    """One bar. Each bar carries its own bolts' part of the group (elastic, by the centroid).
 
     forces_n: (..., mounts, 3) along a, n, w. case: one of a kind of cases (see `Loads`).
     """
