@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from layout.arrangement import Arrangement
-from layout.box.carrier_plan import WIDTHS_MM
+from layout.box.bar_joining import WIDTHS_MM
 from layout.box.construct import constructed_box
 from layout.box.design import BoxDesign
 from layout.box.posts import POST_WIDTHS_MM
