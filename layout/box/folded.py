@@ -84,7 +84,7 @@ def design_folded_box(
     for wall in WALLS:
         parts = parts.with_cutouts(wall, wall_cutouts(covered, wall, parts.pose(wall), inside))
     bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
-    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
+    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans, shell.rib_pitch_mm)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
     (_, lid), gasket, bolts, places = lid_parts(job, inside, shell)
     parts, bolts = _with_lid_bolts(parts, bolts, inside, shell)

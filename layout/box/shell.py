@@ -57,7 +57,8 @@ class Shell:
     body, so that a bracket can be bent and bolted there (the larger of this and half the mount's own envelope counts).
     bar_mm: thickness of the mounting bars and posts; where a mount lies above (normal -z), thick enough that a bracket's leg
     passes outside the lid flange on its way up; never less than the job's `box.bar`.
-    fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded one.
+    fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded one. rib_pitch_mm: greatest distance of floor
+    ribs from one another, where there are any.
     """
 
     sheet_mm: float
@@ -72,6 +73,7 @@ class Shell:
     mount_room_mm: float
     bar_mm: float
     fold_radius_mm: float = 0.0
+    rib_pitch_mm: float = 150.0
 
     @property
     def folded(self) -> bool:

@@ -69,7 +69,7 @@ def design_box(
     walls = (_wall(job, wall.name, inside, shell, held, covered) for wall in walls_of(inside))
     panels = [_floor(job, inside, shell, held), *walls]
     bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
-    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
+    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans, shell.rib_pitch_mm)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
     lid, gasket, bolts, places = lid_parts(job, inside, shell)
     floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
