@@ -36,7 +36,7 @@ from layout.box.liner import liner_sheets
 from layout.box.opening_room import check_openings
 from layout.box.openings import opening_holes
 from layout.box.posts import POST_WIDTHS_MM
-from layout.box.ribs import RibPlan, rib_plan, rib_plates
+from layout.box.ribs import RibPlan, rib_notes, rib_plan, rib_plates
 from layout.box.rings import rings_of
 from layout.box.shell import Shell
 from layout.box.walls import WALLS
@@ -122,7 +122,7 @@ def design_folded_box(
         covers=covers,
         uncovered=uncovered,
         folded=folding,
-        notes=(*clamp_notes(carriers.held), *between.notes),
+        notes=(*clamp_notes(carriers.held), *between.notes, *rib_notes(ribs)),
     )  # fmt: skip
 
 

@@ -24,7 +24,7 @@ from layout.box.opening_room import check_openings
 from layout.box.openings import opening_holes
 from layout.box.outlines import plan_loop
 from layout.box.posts import POST_WIDTHS_MM
-from layout.box.ribs import RibPlan, rib_plan, rib_plates
+from layout.box.ribs import RibPlan, rib_notes, rib_plan, rib_plates
 from layout.box.rings import rings_of
 from layout.box.seams import SeamParts, seams
 from layout.box.shell import Shell
@@ -107,7 +107,7 @@ def design_box(
         lid_mounts=on_lid,
         covers=covers,
         uncovered=uncovered,
-        notes=(*located.notes, *clamp_notes(carriers.held), *between.notes),
+        notes=(*located.notes, *clamp_notes(carriers.held), *between.notes, *rib_notes(ribs)),
         tab_findings=located.findings,
     )
 
