@@ -19,7 +19,7 @@ from layout.stepped import parts_of
 from layout.tables import bolt, bolt_lengths_mm
 
 APART_MM = 6.0
-"""Between two pads, and from a pad to the wall line: room for both fillets (common practice, no source)."""
+"""Between two pads: room for both fillets (common practice, no source)."""
 LEAST_D = 1.0
 """Least engagement of a screw in its pad, in diameters; whether it is enough the check of the thread says."""
 TIP_MM = 0.5
@@ -113,8 +113,8 @@ def _unfit(job: Job, one: LidFixture, others: list[LidFixture], inside: Extent, 
     for x, y, _ in one.points_mm:
         rooms = [(p.min_mm, p.max_mm) for p in parts_of(inside)]
         within = [min(x - a[0], b[0] - x, y - a[1], b[1] - y) - half for a, b in rooms]
-        if max(within) < APART_MM:
-            return f"a foot lies {max(within) + half:.0f} mm from the walls, its pad needs {half + APART_MM:.0f} mm"
+        if max(within) < -1e-6:  # further out it nears the washers of the lid's bolts
+            return f"a foot lies {max(within) + half:.0f} mm within the walls, its pad needs {half:.0f} mm"
         for opening in (o for o in job.box.openings if o.panel == "top"):
             u, v = opening_place(opening, inside)
             near = float(np.hypot(max(abs(x - u) - half, 0.0), max(abs(y - v) - half, 0.0)))

@@ -134,7 +134,7 @@ def test_a_pads_fillet_by_the_line_method() -> None:
 
 @pytest.mark.parametrize(
     ("kind", "at", "why"),
-    [(converter("M8"), (140.0, 0.0), "no standard M8"), (converter(), (70.0, 180.0), "from the walls")],
+    [(converter("M8"), (140.0, 0.0), "no standard M8"), (converter(), (70.0, 180.0), "within the walls")],
 )
 def test_why_not(front_job: Job, front_arrangement: Arrangement, kind: Equipment, at: tuple[float, float], why: str) -> None:
     arrangement = on_the_lid(front_job, front_arrangement, kind, at)
