@@ -59,7 +59,8 @@ def _screw(box: BoxDesign, one: LidFixture, case: str, tension_n: float, shear_n
 
 def _pads(box: BoxDesign, one: LidFixture, case: str, specific: Array) -> list[Check]:
     """The sheet under the pads of a piece, with the forces of all pieces, and the weld of the pad used most."""
-    shell, lid = box.shell, box.plate(box.panels["top"])
+    shell = box.shell
+    lid = next(p for p in box.plates if p.number == box.panels["top"])
     square, level = fixture_pulls(one, specific)
     shears = np.hypot(level[:, 0], level[:, 1])
     line = shell.sheet_mm + shell.bolt_line_mm

@@ -106,7 +106,8 @@ def _lid(box: BoxDesign, case: str, out_m_s2: float) -> list[Check]:
         carried *= sx * sy / plan_area_mm2(box.inside)
     panel = Panel(lid.grade, lid.thickness_mm, lid.a_mm, lid.b_mm, "simply supported", welded=False)
     pressure = inertia_pressure_mpa(carried, max(out_m_s2, 0.0), lid.a_mm, lid.b_mm)
-    return [*lid_checks(f"lid{_as(box)}", case, lid, carried, out_m_s2), *_corner(box, "lid", case, panel, pressure)]
+    flat = " (its edges turned down: no credit)" if shell.lid_skirt_mm else ""
+    return [*lid_checks(f"lid{flat}{_as(box)}", case, lid, carried, out_m_s2), *_corner(box, "lid", case, panel, pressure)]
 
 
 def undesigned(box: BoxDesign, arrangement: Arrangement) -> list[Check]:
