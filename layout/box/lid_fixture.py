@@ -142,7 +142,7 @@ def _screw(one: LidFixture, k: int, at: Vec3) -> Hardware:
     pad = f"{one.number}-J{k + 1}"
     return Hardware(
         f"{one.number}-F{k + 1}", "hex screw", size.size, BOLT_CLASS, screw_mm(one), grip,
-        (at[0], at[1], at[2] + grip), (0.0, 0.0, -1.0), holes=(f"{pad}-H1",), joins=(pad, one.name), group="fixture",
+        (at[0], at[1], at[2] + grip), (0.0, 0.0, -1.0), holes=(f"{pad}-H1",), joins=(pad, one.name), group="lid",
     )  # fmt: skip
 
 

@@ -67,7 +67,7 @@ def test_pads_stand_on_the_lid_under_the_feet(box: BoxDesign) -> None:
         assert pad.pose.origin_mm[2] == pytest.approx(top)  # type: ignore[union-attr]
         assert top + pad.thickness_mm == pytest.approx(z)
         assert pad.pose.point((12.0, 12.0, 0.0))[:2] == pytest.approx((x, y))
-    screws = [h for h in box.hardware if h.group == "fixture"]
+    screws = [h for h in box.hardware if "converter" in h.joins]
     assert len(screws) == 4
     for screw in screws:
         assert screw.head_mm[2] - screw.length_mm > top  # nothing passes the lid
