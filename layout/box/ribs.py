@@ -14,7 +14,8 @@ from layout.frames import Extent, Pose
 from layout.stepped import Stepped, corner_out, floors_of, two_floors
 
 RIB_THICKNESS_MM = 6.0
-RIB_PITCH_MM = 150.0
+RIB_PITCHES_MM = (300.0, 250.0, 200.0, 150.0, 125.0, 100.0, 75.0)
+"""Greatest distances of ribs that are tried, the lightest floor first."""
 END_CUT_MM = 15.0
 STEP_ROOM_MM = 6.0
 """Between a rib and the inner face of a step's wall above it: room for both fillets (common practice, no source)."""
@@ -48,8 +49,15 @@ class RibPlan:
 NO_RIBS = RibPlan(0, (), 0.0, 0.0)
 
 
-def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...]) -> RibPlan:
-    """Ribs end under the bars, so they run square to the walls that carry most bars; others fill in at most 150 mm apart.
+def rib_notes(plan: RibPlan) -> tuple[str, ...]:
+    """What stiffens the floor, where something does."""
+    if not plan.at_mm:
+        return ()
+    return ("The floor is stiffened by welded ribs; swages pressed into the sheet in their place are not designed.",)
+
+
+def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...], pitch_mm: float = 150.0) -> RibPlan:
+    """Ribs end under the bars, so they run square to the walls that carry most bars; others fill in at most pitch_mm apart.
 
     Where a corner of the plan is left out one runs beside the step's wall, under its inner corner. Where the floor is at two
     heights they run along the riser under both floors, so that the riser carries none of their ends.
@@ -67,7 +75,7 @@ def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...]) -> RibPlan:
             wanted.append(corner.line_mm(other))
         room = (low + 2.0 * EDGE_MM, high - 2.0 * EDGE_MM) if step else (low, high)
         lines = sorted({_off_the_step(min(max(round(u, 3), room[0]), room[1]), inside, other) for u in wanted})
-        filled = _filled(low, lines, high, inside, other)
+        filled = _filled(low, lines, high, inside, other, pitch_mm)
         places += [(u, _run(floor, 1 - other, u), floor.min_mm[2]) for u in filled]
     at, runs, levels = (tuple(p[k] for p in places) for k in range(3))
     return RibPlan(1 - other, at, FLOOR_RIB_MM, RIB_THICKNESS_MM, runs, levels)  # type: ignore[arg-type]
@@ -77,11 +85,11 @@ EDGE_MM = RIB_THICKNESS_MM + STEP_ROOM_MM
 """From the line of a riser to the edge of the nearest rib on either side of it, twice: plate and fillets of both."""
 
 
-def _filled(low: float, lines: list[float], high: float, inside: Extent, other: int) -> list[float]:
-    """The lines and more between them, no two crowding each other."""
+def _filled(low: float, lines: list[float], high: float, inside: Extent, other: int, pitch_mm: float) -> list[float]:
+    """The lines and more between them at most pitch_mm apart, no two crowding each other."""
     filled = list(lines)
     for a, b in pairwise([low, *lines, high]):
-        parts = math.ceil((b - a) / RIB_PITCH_MM)
+        parts = math.ceil((b - a) / pitch_mm)
         filled.extend(_off_the_step(a + (b - a) * k / parts, inside, other) for k in range(1, parts))
     found = sorted(filled)
     return [u for i, u in enumerate(found) if i == 0 or u - found[i - 1] > 2.0 * RIB_THICKNESS_MM]
