@@ -247,6 +247,16 @@ def test_openings_are_refused_where_there_is_no_panel(tier_job, tier_arrangement
             design_box(drained(tier_job, near), plain, shell, ())
 
 
+def test_a_ring_goes_round_an_opening_of_the_upper_floor(tier_job, tier_arrangement, shell):
+    ring = Opening(name="gland", panel="upper floor", diameter=25.0, at=(0.0, 0.0), ring=3.0)
+    job = drained(tier_job, ring)
+    box = design_box(job, tier_arrangement.inside, shell_of(job), ())
+    (one,) = box.rings
+    assert one.plate.pose.origin_mm == pytest.approx((136.0, -0.5, 349.0 - 3.0))
+    assert one.weld.joins == (one.plate.number, box.panels["upper floor"])
+    assert box.plate(box.panels["upper floor"]).profile.holes[-1].diameter_mm == 25.0
+
+
 def test_what_is_not_done_is_refused(tier_job, tier_arrangement, shell):
     inside = tier_arrangement.inside
     folded = bare(tier_job).model_copy(update={"box": tier_job.box.model_copy(update={"construction": "folded"})})
