@@ -76,11 +76,11 @@ def one_by_one(made, ready, cases, frame, many):
         for one in ready:
             own = loads_on(one, made, forces)
             for c, case in enumerate(cases):
-                f, made = own[:, c], []
+                f, checks = own[:, c], []
                 for i, (joint, foot) in enumerate(zip(one.joints, one.feet, strict=True)):
-                    made += mount_bolt_checks(joint, case, f[:, i]) + bracket_plate_checks(foot, case, f[:, i])
-                made += leg_bolt_checks(one.leg, case, f) + [k for b in one.bars for k in bar_checks(one.leg, b, case, f)]
-                found += len(settled(made, (case,)))
+                    checks += mount_bolt_checks(joint, case, f[:, i]) + bracket_plate_checks(foot, case, f[:, i])
+                checks += leg_bolt_checks(one.leg, case, f) + [k for b in one.bars for k in bar_checks(one.leg, b, case, f)]
+                found += len(settled(checks, (case,)))
     return found
 
 
