@@ -17,6 +17,7 @@ from layout.checks.rule import Rule, Source
 from layout.frames import Array
 from layout.study.fixture_checks import fixture_pulls
 from layout.study.held_modules import WALL_SHARE, Held
+from layout.study.lid_fixture_checks import lid_shear_n
 from layout.tables import bolt
 
 BOTH = Rule(
@@ -146,6 +147,7 @@ def lid_tie_checks(held: Held) -> list[Check]:
         shear, name = worst
         if not name:
             continue
+        shear += lid_shear_n(box, held.specific[c])
         part = f"lid bolt at the {name} wall, tying its top"
         ply = Ply(box.material, sheet, size.hole_medium_mm, edge, edge)
         found += bolt_checks(part, case.name, box.shell.lid_bolt, "8.8", 0.0, shear, hole_mm=size.hole_medium_mm)
