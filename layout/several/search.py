@@ -19,6 +19,7 @@ from layout.packing.search import (
     COARSE_MM,
     HURRIED_MM,
     HURRIED_S,
+    MORE_S,
     refuse_what_is_not_done,
     usable,
     with_stated_equipment,
@@ -65,7 +66,8 @@ def arrange_several(
     if count < (required or job.pack.boxes):
         raise _nothing(job, found, _ceiling(asks, count, clock))
     with ThreadPoolExecutor(1) as beside:
-        bound = beside.submit(_ceiling, asks, count, clock.share(PIECES_SHARE))
+        soon = Clock(min(clock.end, time.monotonic() + MORE_S), stop) if required else clock.share(PIECES_SHARE)
+        bound = beside.submit(_ceiling, asks, count, soon)
         listed = _listed(job, bay, found, count, clock)
         most = max(bound.result(), count)
     if not listed.arrangements:
