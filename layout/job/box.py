@@ -97,6 +97,8 @@ class Box(Entry):
     divider: Divider | None = None
     gap_pad: GapPad | None = None
     lid: Direction = "+z"
+    lid_edges: Literal["flat", "down"] = "flat"
+    """"down": the lid's edges are bent down outside the flange; they are given no credit in the checks."""
     outline: Literal["rectangular", "stepped"] = "rectangular"
     """Whether a corner of the plan may be left out; done only where that holds more modules than any rectangular box found."""
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")

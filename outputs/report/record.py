@@ -15,6 +15,7 @@ from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
 from outputs.report.fe_record import fe_record
 from outputs.report.formula import figure, mathematics, symbol
+from outputs.report.inside_rows import inside_rows
 from outputs.report.sheet_rules import sheet_rules
 
 Data = dict[str, Any]
@@ -137,13 +138,14 @@ def _inputs(study: AnyStudy) -> list[list[str]]:
         rows.append([f"mount {p.name}", f"({place}) mm, {p.thread}, {p.fixing}, {sheet}", "job file"])
     rows.append(["box", f"{job.box.material}, {job.box.sheet_mm:g} mm, {job.box.construction}", "job file"])
     rows.append(["brackets", f"{job.bracket.material}, bolts {job.bracket.bolt_class}", "job file"])
-    return rows + [row for one in boxes_of(study) for row in _equipment(one)]
+    return [*rows, *(r for one in boxes_of(study) for r in (*inside_rows(one), *_equipment(one)))]
 
 
 def _equipment(study: Study) -> list[list[str]]:
     """Equipment with its feet, what holds it, its cover; lifting points."""
     carriers, rows = study.box.carriers, []
     held = {f.name: f"screwed to uprights of the {f.wall} wall" for f in carriers.fixtures}
+    held |= {f.name: "screwed to tapped pads welded on the lid" for f in study.box.lid_mounts.fixtures}
     held |= {c.name: f"carried by its cover in the {c.wall} wall" for c in study.box.covers if c.feet_mm}
     for e in study.job.equipment:
         feet = f"{len(e.fixing.pattern_mm)} feet, {e.fixing.bolt}" if e.fixing else "feet NOT KNOWN"
