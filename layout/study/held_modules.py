@@ -23,12 +23,14 @@ from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.cross_bars import SAG, WALL_IN_PLANE, BarLoads, CrossBar, bar_bending_check, floor_bar_weld_checks
 from layout.checks.fixing_point import FIXING_POINT
 from layout.checks.groups import bolt_shears, bolt_tensions
+from layout.checks.joints import road_joint_checks
 from layout.checks.plates import Panel, inertia_pressure_mpa, panel_checks
 from layout.checks.threads import thread_checks
 from layout.frames import Array
 from layout.loads.cases import LoadCase
 from layout.study.cover_checks import cut_from_walls
 from layout.study.held_loads import BarModel, OnBars, bar_models, specific_forces
+from layout.study.tightening import tightening
 from layout.tables import bolt, material
 
 WALL_SHARE = 0.6
@@ -121,7 +123,19 @@ def _module_bolts(held: Held) -> list[Check]:
         ply = Ply(bar.material, bar.thickness_mm, size.hole_medium_mm, end, edge, welded=bar.welded)
         found += bolt_checks(part, case.name, size.size, BOLT_CLASS, tension, shear, hole_mm=size.hole_medium_mm)
         found += ply_checks(part, case.name, size.size, BOLT_CLASS, ply, shear, 0.0, tension, washer_mm=size.washer_outer_mm)
-    return [*found, *_fixing_points(held)]
+    return [*found, *_module_bolts_on_the_road(held), *_fixing_points(held)]
+
+
+def _module_bolts_on_the_road(held: Held) -> list[Check]:
+    """Preload of the module bolts under road loads: the greatest tension and the greatest shear of any taken together."""
+    forces = [(one.held.bolts[0].size, _bolt_forces(one, held.specific)) for one in held.models[0]]
+    found: list[Check] = []
+    for c, case in enumerate(held.cases):
+        for size in sorted({s for s, _ in forces}) if case.no_slip else ():
+            tension, shear = (float(max(f[k, c].max() for s, f in forces if s == size)) for k in (0, 1))
+            set_to = tightening(size, BOLT_CLASS)
+            found += road_joint_checks("bolts of the modules in their bars", case.name, set_to, tension, shear)
+    return found
 
 
 def _fixing_points(held: Held) -> list[Check]:
@@ -225,6 +239,9 @@ def _end_screws(held: Held) -> list[Check]:
         found += ply_checks(f"{part} post", case.name, END_SCREW, BOLT_CLASS, post, 0.0, 0.0, pull)
         found += ply_checks(f"{part} in the bar", case.name, END_SCREW, BOLT_CLASS, inner, shear)
         found += thread_checks(f"{part} in the bar", case.name, END_SCREW, BOLT_CLASS, bar.material, deep, pull)
+        if case.no_slip:
+            most = float(pulls[:, c].max()), float(shears[:, c].max())
+            found += road_joint_checks("end screws of the bars", case.name, tightening(END_SCREW, BOLT_CLASS), *most)
     return found
 
 

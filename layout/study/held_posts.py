@@ -9,13 +9,15 @@ from layout.box.shell import END_SCREW
 from layout.box.walls import Wall, walls_of
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
-from layout.checks.bars import MountingBar, mounting_bar_checks
+from layout.checks.bars import MountingBar, end_force_n, mounting_bar_checks
 from layout.checks.bolts import Ply, bolt_checks, ply_checks
 from layout.checks.held import UNEVEN
 from layout.checks.road import with_road_margin
 from layout.checks.rule import Rule, Source
+from layout.checks.upright_sheets import AT_END, shared
 from layout.study.fixture_checks import fixture_pulls
 from layout.study.held_modules import WALL_SHARE, Held
+from layout.study.uprights import beside
 from layout.tables import bolt
 
 BOTH = Rule(
@@ -53,6 +55,7 @@ def post_checks(held: Held) -> list[Check]:
     """Every post as a beam from floor to flange, its welds and the wall beside it: the worst of each case."""
     box = held.box
     found: list[Check] = []
+    bars = [_bar(box, post.wall, post.u_mm, post.width_mm) for post in box.carriers.posts]
     for c, case in enumerate(held.cases):
         loads = []
         for post in box.carriers.posts:
@@ -61,11 +64,13 @@ def post_checks(held: Held) -> list[Check]:
         worst = {
             max(range(len(loads)), key=lambda k: _moment(loads[k][1], _height(box)) / (loads[k][0].width_mm - 9.0)),
             max(range(len(loads)), key=lambda k: sum(loads[k][2])),
+            max(range(len(loads)), key=lambda k: _moment(loads[k][1], _height(box)) * _wall_per_moment(bars[k])),
+            max(range(len(loads)), key=lambda k: end_force_n(loads[k][1], 0.0, _height(box))),
         } if loads else set()  # fmt: skip
         for k in sorted(worst):
             post, pulls, in_plane = loads[k]
-            bar, part = _bar(box, post.width_mm), f"post {post.number}"
-            found += mounting_bar_checks(part, case.name, bar, pulls, 0.0, _height(box) / 2.0, in_plane)
+            part = f"post {post.number}"
+            found += mounting_bar_checks(part, case.name, bars[k], pulls, 0.0, _height(box) / 2.0, in_plane)
     return found
 
 
@@ -76,7 +81,7 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
     """
     used: dict[tuple[str, str, str], float] = {}
     for check in checks:
-        if check.part.startswith("bar of "):
+        if "bar of " in check.part:
             key = (check.name, check.part, check.case)
             used[key] = max(used.get(key, 0.0), check.utilisation or 0.0)
     found: list[Check] = []
@@ -84,13 +89,15 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
         plan = bracket.plan
         for u in plan.bars_u_mm:
             part, half = f"bar of {plan.number} at {u:.0f}", plan.bar_width_mm / 2.0
+            bar = _bar(held.box, plan.wall, u, plan.bar_width_mm)
             for c, case in enumerate(held.cases):
                 pulls, in_plane = pulls_on(held, c, plan.wall, u - half, u + half)
                 if not pulls:
                     continue
-                bar = _bar(held.box, plan.bar_width_mm)
                 own = mounting_bar_checks(part, case.name, bar, pulls, 0.0, _height(held.box) / 2.0, in_plane)
                 own = with_road_margin(own) if case.no_slip else own
+                found += [k for k in own if k.name == AT_END.name]
+                own = [k for k in own if k.name != AT_END.name]
                 shares = [(used.get((k.name, k.part, case.name), 0.0), k.utilisation or 0.0, k) for k in own]
                 first, second, worst = max(shares, key=lambda s: s[0] + s[1])
                 found.append(BOTH.check(worst.part, case.name, worst.name, u_1=first, u_2=second))
@@ -103,18 +110,25 @@ def _moment(pulls: tuple[Pull, ...], span_mm: float) -> float:
     return max((abs(left * z - sum(f * (z - y) for y, f in pulls if y < z)) for z, _ in pulls), default=0.0)
 
 
+def _wall_per_moment(bar: MountingBar) -> float:
+    """How much the wall beside a post is stressed by a moment in it, up to a common factor."""
+    gaps = [c for c in (bar.place.clear_mm if bar.place else ()) if c >= bar.wall_mm]
+    return shared(bar.upright, bar.place.clear_mm) / bar.width_mm / min(gaps) ** 2 if bar.place and gaps else 0.0
+
+
 def _height(box: BoxDesign) -> float:
     return box.inside.max_mm[2] - box.inside.min_mm[2] + box.shell.sheet_mm
 
 
-def _bar(box: BoxDesign, width_mm: float) -> MountingBar:
+def _bar(box: BoxDesign, wall: str, u_mm: float, width_mm: float) -> MountingBar:
     sheet = box.shell.sheet_mm
     sizes = {END_SCREW, *(f.fixing.bolt for f in box.carriers.fixtures)}
     hole = max(bolt(size).hole_medium_mm for size in sizes)
     share = box.shell.weld_share(_height(box))
     return MountingBar(
-        box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share
-    )
+        box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share,
+        beside(box, wall, u_mm, width_mm),
+    )  # fmt: skip
 
 
 def lid_tie_checks(held: Held) -> list[Check]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from layout.frames import Array
 from layout.loads.cases import LoadCase
 from layout.study.governing import governing
 from layout.study.leg_bolts import LegJoint, group_load
+from layout.study.uprights import beside
 from layout.tables import bolt
 
 
@@ -38,8 +39,9 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
     bottom = box.inside.min_mm[2] - box.shell.sheet_mm
     sheet = box.shell.sheet_mm
     holes = 2.0 * bolt(bracket.hardware[-1].size).diameter_mm  # the whole of each thread
-    bar = MountingBar(
-        box.material, bracket.plan.bar_width_mm, box.shell.bar_mm, box.inside.max_mm[2] - bottom, box.shell.fillet_mm,
+    plan = bracket.plan
+    bare = MountingBar(
+        box.material, plan.bar_width_mm, box.shell.bar_mm, box.inside.max_mm[2] - bottom, box.shell.fillet_mm,
         box.material, sheet, holes, box.shell.weld_share(box.inside.max_mm[2] - bottom),
     )  # fmt: skip
     heights = np.array([p[2] for p in bracket.leg_bolts_mm]) - bottom
@@ -47,6 +49,7 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
     found = []
     for i, u in enumerate(bracket.plan.bars_u_mm):
         rows = slice(4 * i, 4 * i + 4)
+        bar = replace(bare, place=beside(box, plan.wall, u, plan.bar_width_mm))
         levels, which = np.unique(np.round(heights[rows], 6), return_inverse=True)
         found.append(LoadedBar(f"bar of {bracket.number} at {u:.0f}", bar, levels, np.eye(len(levels))[which], rows, up))
     return tuple(found)
@@ -55,20 +58,27 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
 def bar_checks(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Array) -> list[Check]:
     """One bar in one case. Each bar carries its own four bolts' part of the group (elastic, by the centroid).
 
+    What its ends hand on goes, by finite elements of whole packs, into the wall round the corner and into the floor bars more
+    than into the edges of floor and flange, which are not charged with it.
+
     forces_n: (ways, mounts, 3) along a, n, w. Of the ways of sharing those are worked out that govern: sizes are the bar's
-    greatest moment and shear and the forces in the wall's plane, along it and up.
+    greatest moment, shear and deflection and the forces in the wall's plane, along it and up.
     """
     force, moment = group_load(joint, forces_n)
     total = bolt_shears(joint.group, force, moment)[:, loaded.rows].sum(axis=1)
     pulls = outward(joint.group.offsets_mm, force, moment)[:, loaded.rows] @ loaded.at_height
     upward = total @ loaded.upward
     along = np.linalg.norm(total - upward[:, None] * loaded.upward, axis=1)
-    sizes = np.column_stack([*bending(loaded.heights_mm, pulls, loaded.bar.span_mm), along, np.abs(upward)])
+    span = loaded.bar.span_mm
+    bent = (*bending(loaded.heights_mm, pulls, span), sag(loaded.heights_mm, pulls, span))
+    sizes = np.column_stack([*bent, along, np.abs(upward)])
     found: list[Check] = []
     for way in governing(sizes):
         places = tuple(zip(loaded.heights_mm.tolist(), pulls[way].tolist(), strict=True))
         in_plane = (float(along[way]), float(upward[way]))
-        found += mounting_bar_checks(loaded.part, case.name, loaded.bar, places, 0.0, loaded.bar.span_mm / 2.0, in_plane)
+        found += mounting_bar_checks(
+            loaded.part, case.name, loaded.bar, places, 0.0, loaded.bar.span_mm / 2.0, in_plane, into_sheets=False
+        )
     return found
 
 
@@ -84,6 +94,14 @@ def bending(heights_mm: Array, pulls_n: Array, span_mm: float) -> tuple[Array, A
     left = pulls_n @ (1.0 - heights_mm / span_mm)
     shears = left[:, None] - np.cumsum(pulls_n[:, order], axis=1)
     return np.abs(moments).max(axis=1), np.maximum(np.abs(left), np.abs(shears).max(axis=1))
+
+
+def sag(heights_mm: Array, pulls_n: Array, span_mm: float) -> Array:
+    """E I times the greatest deflection of a simple beam under forces at heights, (ways,), at 41 places along it."""
+    x = np.linspace(0.0, span_mm, 41)[:, None]
+    near, far = np.minimum(x, heights_mm), np.maximum(x, heights_mm)
+    flexibility = near * (span_mm - far) * (span_mm**2 - near**2 - (span_mm - far) ** 2) / (6.0 * span_mm)
+    return np.asarray(np.abs(pulls_n @ flexibility.T).max(axis=1))
 
 
 def outward(offsets: Array, force: Array, moment: Array) -> Array:

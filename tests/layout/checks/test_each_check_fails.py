@@ -20,6 +20,7 @@ from layout.checks import (
     prying,
     saddles,
     threads,
+    upright_sheets,
     welds,
 )
 from layout.checks.bars import MountingBar, mounting_bar_checks
@@ -36,10 +37,12 @@ from layout.checks.prying import Flange, prying_checks
 from layout.checks.road import with_road_margin
 from layout.checks.saddles import HELD, SaddleLegs, saddle_checks
 from layout.checks.threads import thread_checks
+from layout.checks.upright_sheets import Beside
 from layout.checks.welds import weld_checks, weld_group_checks
 
 MODULES = (
-    bars, beams, bolt_rules, box_column, brackets, buckling, fixings, gussets, held, plates, prying, saddles, threads, welds,
+    bars, beams, bolt_rules, box_column, brackets, buckling, fixings, gussets, held, plates, prying, saddles, threads,
+    upright_sheets, welds,
 )  # fmt: skip
 SHEET = {"sheet_material": "S235", "sheet_mm": 4.0}
 FAR = math.inf
@@ -139,6 +142,13 @@ def bar(in_plane=(10.0, 10.0)):
     return mounting_bar_checks("B", "c", made, ((50.0, 10.0),), 0.0, 75.0, in_plane)
 
 
+def upright(pull=10.0, clear=(60.0, 300.0)):
+    made = MountingBar(
+        "5083-H111", 60.0, 15.0, 450.0, 3.5, "5083-H111", 3.0, place=Beside("aft", clear)
+    )
+    return mounting_bar_checks("B", "c", made, ((290.0, pull),), 0.0, 225.0, (0.0, 0.0))
+
+
 def fixing(kind="rivet nut", tension=10.0, shear=10.0, **more):
     return fixing_checks("F", "c", kind, "M8", "8.8", tension, shear, **SHEET, **more)
 
@@ -191,6 +201,8 @@ CASES = [
     ("flat of the box column", standoff, standoff, {"clear": 260.0}),
     ("saddle's channel between gussets", saddle, saddle, {"force": (0.0, 2e6, 0.0)}),
     ("wall beside the mounting bar", bar, bar, {"in_plane": (0.0, 4e4)}),
+    ("sheet at the end of an upright", upright, upright, {"pull": 6e3}),
+    ("wall beside an upright", upright, upright, {"pull": 6e3}),
     ("blind nut in a crash", lambda: fixing(tension=0.0, shear=0.0), fixing, {}),
     ("rivet nut", lambda: fixing(group="road"), fixing, {"group": "road", "shear": 5e3}),
 ]  # fmt: skip
