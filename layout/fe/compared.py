@@ -187,7 +187,8 @@ def away_from_singular(answer: Answer) -> Array:
     places = answer.places_mm
     least = np.maximum(0.5 * thickness, LEAST_OFF_MM)[:, None]
     clear = np.ones(places.shape[:2], dtype=bool)
-    for thinner, points in joint_points(mesh):
+    tied = np.array([tie.node for tie in answer.model.ties], dtype=np.int64)
+    for thinner, points in joint_points(mesh, tied):
         clear &= cKDTree(points).query(places)[0] >= np.maximum(least, thinner)
     for centre, reach in _patches(answer):
         clear &= np.linalg.norm(places - centre, axis=-1) >= (reach + 0.5 * thickness)[:, None]

@@ -25,10 +25,14 @@ EDGES: Ints = np.array(
 """End, middle and end of the twelve edges of a brick, (12, 3)."""
 
 
-def joint_points(mesh: Mesh) -> Iterator[tuple[float, Array]]:
-    """For each thickness of the thinnest part at a joint: points (n, 3) along the joints, at nodes and on shared edges."""
+def joint_points(mesh: Mesh, tied: Ints) -> Iterator[tuple[float, Array]]:
+    """For each thickness of the thinnest part at a joint: points (n, 3) along the joints, at nodes and on shared edges.
+
+    tied: nodes that are tied to another body.
+    """
     thinnest, owners = _at_nodes(mesh)
     joint = owners > 1
+    joint[tied] = True
     ends = mesh.elements[:, EDGES].reshape(-1, 3)
     ends = ends[joint[ends].all(axis=1)]
     edges = np.unique(np.column_stack([np.minimum(ends[:, 0], ends[:, 2]), np.maximum(ends[:, 0], ends[:, 2])]), axis=0)

@@ -11,14 +11,16 @@ from layout.box.fixture import Fixture
 from layout.box.shell import GASKET_MM
 from layout.box.soft import density_kg_m3
 from layout.box.walls import LOOKS, wall_of, walls_of
-from layout.design import Block, FoldedPlate, Hardware, Plate
+from layout.design import Block, FoldedPlate, Hardware, Plate, Weld
 from layout.design.mass import body_mass
 from layout.errors import DesignError
-from layout.fe.angle import BracketMesh, bracket_mesh
+from layout.fe.angle import BracketMesh, Patch
+from layout.fe.bracket_bodies import meshed_bracket
 from layout.fe.bricks import Body, Ints, Mesh, joined
 from layout.fe.carried import Carried, at_places, holds_moments, on_nodes
 from layout.fe.joints import Tie, bolted_pair, on_face, screwed_pairs, tied, welded_pairs
 from layout.fe.plates import grid_of, is_parallel, normal_axis, plate_body
+from layout.fe.tying import seam_ties
 from layout.frames import DIRECTIONS, Array, Pose
 from layout.study.hulls import body_of
 from layout.study.study import Study
@@ -77,12 +79,14 @@ def model_of(study: Study, step_mm: float = STEP_MM, bracket_step_mm: float = BR
     grid = grid_of(plates, _extra_lines(study), step_mm)
     box = tuple(plate_body(p, grid, _mass(p)) for p in plates)
     brackets = [
-        bracket_mesh(b, {b.angle.number: _mass(b.angle)} | {g.number: _mass(g) for g in b.gussets}, bracket_step_mm)
+        meshed_bracket(b, {p.number: _mass(p) for p in b.plates}, bracket_step_mm)
         for b in study.brackets
     ]
     bodies = (*box, *(body for b in brackets for body in b.bodies))
-    mesh = joined(bodies, _pairs(study, bodies))
+    merged = [w for b, m in zip(study.brackets, brackets, strict=True) if not m.seams for w in b.welds]
+    mesh = joined(bodies, _pairs(study, bodies, merged))
     mounts, legs, ties = _bolted(study, mesh, brackets, plates)
+    ties += seam_ties(mesh, [seam for b in brackets for seam in b.seams])
     _refuse_loose(mesh, ties)
     return Model(mesh, tuple(ties), tuple(mounts), tuple(legs), _screws(study), tuple(_carried(study, mesh, plates)))
 
@@ -142,10 +146,10 @@ def _extra_lines(study: Study) -> tuple[tuple[int, float], ...]:
     return tuple((bar.across, bar.at_mm + off) for bar in bars for off in (-SCREW_MM, 0.0, SCREW_MM))
 
 
-def _pairs(study: Study, bodies: tuple[Body, ...]) -> Ints:
+def _pairs(study: Study, bodies: tuple[Body, ...], of_brackets: list[Weld]) -> Ints:
     """All nodes that are one: along welds, and where screws clamp bars, walls and uprights."""
     box = study.box
-    found = [welded_pairs(bodies, weld) for weld in (*box.welds, *(w for b in study.brackets for w in b.welds))]
+    found = [welded_pairs(bodies, weld) for weld in (*box.welds, *of_brackets)]
     flat = [p for p in box.plates if isinstance(p, Plate)]
     uprights = [p for p in flat if p.name == "post" or p.name.startswith("mounting bar")]
     for bar in box.carriers.bars:
@@ -197,13 +201,10 @@ def _bolted(
     legs: list[Bolted] = []
     ties: list[Tie] = []
     for bracket, meshed in zip(study.brackets, brackets, strict=True):
-        nodes = mesh.nodes_of(mesh.body(bracket.angle.number))
-        own = np.asarray(meshed.pose.inverse_point(mesh.nodes_mm[nodes]))
-        for mount, (at, half) in zip(bracket.plan.mounts, meshed.mounts, strict=True):
-            patch = nodes[_square(own, at, half, (0, 2), 1)]
-            mounts.append(Bolted(mount.name, bracket.number, np.array(mount.at_mm), patch))
-        for i, (at, half) in enumerate(meshed.legs):
-            patch = nodes[_square(own, at, half, (0, 1), 2)]
+        for mount, under in zip(bracket.plan.mounts, meshed.mounts, strict=True):
+            mounts.append(Bolted(mount.name, bracket.number, np.array(mount.at_mm), _under(mesh, under)))
+        for i, under in enumerate(meshed.legs):
+            patch = _under(mesh, under)
             place = np.array(bracket.leg_bolts_mm[i])
             bar = next(p for p in bars if np.allclose(p.pose.axes[2], bracket.plan.w) and _covers(p, place))
             ties += tied(mesh, patch, mesh.body(bar.number), normal_axis(bar))
@@ -211,10 +212,10 @@ def _bolted(
     return mounts, legs, ties
 
 
-def _square(own: Array, at: Array, half: float, plan: tuple[int, int], off: int) -> Array:
-    """Which points lie in a square on the face where coordinate `off` is 0."""
-    near = np.abs(own[:, plan] - at[list(plan)]).max(axis=1) <= half + 0.01
-    return np.asarray(near & (np.abs(own[:, off]) < 1e-6))
+def _under(mesh: Mesh, patch: Patch) -> Ints:
+    """Nodes of a body under a washer."""
+    nodes = mesh.nodes_of(mesh.body(patch.body))
+    return np.asarray(nodes[patch.covers(mesh.nodes_mm[nodes])], dtype=np.int64)
 
 
 def _carried(study: Study, mesh: Mesh, plates: tuple[Plate, ...]) -> list[Carried]:

@@ -97,8 +97,8 @@ def bending(heights_mm: Array, pulls_n: Array, span_mm: float) -> tuple[Array, A
 
 
 def sag(heights_mm: Array, pulls_n: Array, span_mm: float) -> Array:
-    """E I times the greatest deflection of a simple beam under forces at heights, (ways,), at 41 places along it."""
-    x = np.linspace(0.0, span_mm, 41)[:, None]
+    """E I times the greatest deflection of a simple beam under forces at heights, (ways,), at 201 places along it."""
+    x = np.linspace(0.0, span_mm, 201)[:, None]
     near, far = np.minimum(x, heights_mm), np.maximum(x, heights_mm)
     flexibility = near * (span_mm - far) * (span_mm**2 - near**2 - (span_mm - far) ** 2) / (6.0 * span_mm)
     return np.asarray(np.abs(pulls_n @ flexibility.T).max(axis=1))

@@ -28,6 +28,7 @@ from layout.checks.prying import prying_checks
 from layout.checks.road import ROAD_MARGIN
 from layout.checks.saddles import saddle_checks, saddle_utilisations
 from layout.checks.threads import thread_checks
+from layout.checks.upright_sheets import beside_checks
 from layout.checks.welds import fillet_utilisations
 from layout.frames import Array, Pose
 from layout.loads.body import share
@@ -35,10 +36,10 @@ from layout.loads.cases import LoadCase, accelerations
 from layout.study.bracket_plates import Foot
 from layout.study.leg_bolts import LegJoint, bolt_sizes, group_load
 from layout.study.mount_bolts import MountJoint, slot_factor
-from layout.study.mounting_bars import LoadedBar, bending, outward
+from layout.study.mounting_bars import LoadedBar, bending, outward, sag
 from layout.study.strength import Prepared
 from layout.study.tightening import tightening
-from layout.tables import BoltSize, bolt_class
+from layout.tables import BoltSize, bolt_class, material
 
 
 @dataclass(frozen=True, eq=False)
@@ -180,7 +181,8 @@ def bar_uses(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Array
     bar = loaded.bar
     moments, shears = bending(loaded.heights_mm, pulls, bar.span_mm)
     none = tuple((float(h), 0.0) for h in loaded.heights_mm)
-    bent, *_, wall = mounting_bar_checks("", "", bar, none, 0.0, bar.span_mm / 2.0, (0.0, 0.0))
+    idle = mounting_bar_checks("", "", bar, none, 0.0, bar.span_mm / 2.0, (0.0, 0.0), into_sheets=False)
+    bent, wall = idle[0], next(c for c in idle if c.name == WALL_SHEAR.name)
     values: dict[str, Any] = {q.symbol: q.value for q in bent.inputs} | {"M": moments, "V": shears, "N": up}
     in_wall: dict[str, Any] = {q.symbol: q.value for q in wall.inputs} | {"Q": np.hypot(along, up)}
     length, sheets = bar.span_mm * bar.weld_share, (bar.thickness_mm, bar.wall_mm)
@@ -192,6 +194,10 @@ def bar_uses(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Array
         fillet_utilisations(bar.grade, sheets, bar.throat_mm, (zero, zero, shears / bar.end_weld_mm)),
         fillet_utilisations(bar.grade, sheets, bar.throat_mm, edge),
     ]
+    if bar.place is not None:
+        per_mm = _per_n(beside_checks("", "", bar.upright, bar.place, 1.0))
+        stiff = material(bar.grade).e_mpa * bar.width_mm * bar.thickness_mm**3 / 12.0
+        parts.append(per_mm * sag(loaded.heights_mm, pulls, bar.span_mm) / stiff)
     return np.asarray(np.maximum.reduce(np.broadcast_arrays(*parts)) * _margin(case))
 
 

@@ -1,4 +1,4 @@
-"""Finite element models (CalculiX) of a box with one upright bar pushed inwards, beside the hand checks of the sheets around it.
+"""Finite element models (CalculiX) of a box with one upright bar pushed inwards, beside the hand checks of its sheets.
 
     python tests/validation/upright_models.py        prints the comparison (a few minutes)
 
@@ -29,7 +29,9 @@ MODELS = importlib.util.module_from_spec(_SPEC)
 _SPEC.loader.exec_module(MODELS)
 
 GRADE = "5083-H111"
-BASE = {"sheet": 3.0, "thick": 15.0, "width": 60.0, "height": 450.0, "screw": 290.0, "long": 436.0, "wide": 465.0, "clear": 67.0}
+BASE = {
+    "sheet": 3.0, "thick": 15.0, "width": 60.0, "height": 450.0, "screw": 290.0, "long": 436.0, "wide": 465.0, "clear": 67.0,
+}  # fmt: skip
 CASES = {
     "as drawn": {}, "thin sheet": {"sheet": 2.0}, "thick sheet": {"sheet": 4.0}, "screw low": {"screw": 150.0},
     "screw high": {"screw": 400.0}, "thick bar": {"thick": 20.0}, "wide bar": {"width": 100.0},
