@@ -192,7 +192,8 @@ def away_from_singular(answer: Answer) -> Array:
         clear &= cKDTree(points).query(places)[0] >= np.maximum(least, thinner)
     for centre, reach in _patches(answer):
         clear &= np.linalg.norm(places - centre, axis=-1) >= (reach + 0.5 * thickness)[:, None]
-    return np.asarray(clear)
+    through = clear.reshape(-1, 2, 4).all(axis=1)  # the far face behind a joint is no farther along the sheet
+    return np.asarray(np.concatenate([through, through], axis=1))
 
 
 def _patches(answer: Answer) -> Iterator[tuple[Array, float]]:

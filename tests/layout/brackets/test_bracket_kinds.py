@@ -219,7 +219,8 @@ def test_every_kind_is_meshed_whole_for_finite_elements(kind: str, front_job: Jo
     """
     rail = Rail.model_validate({"width": 60.0, "along": "x"})
     made = {
-        "standoff": lambda: designed(facing(front_job))[0], "saddle": lambda: designed(job_with(front_job, {"*": {"rail": rail}}))[0],
+        "standoff": lambda: designed(facing(front_job))[0],
+        "saddle": lambda: designed(job_with(front_job, {"*": {"rail": rail}}))[0],
         "leaned": lambda: designed(front_job, frame=raked_about_y(4.0))[1],
         "uneven gussets": lambda: designed(front_job, frame=turned_about_z(6.0))[1],
     }  # fmt: skip
