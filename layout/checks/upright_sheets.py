@@ -1,14 +1,20 @@
-"""The thin sheets around an upright flat bar: floor and lid flange at its ends, and the wall beside it.
+"""The thin sheets around a flat bar welded to them: floor and lid flange at the ends of an upright, and the sheet beside a bar.
 
 The bar is welded along both edges to a wall much thinner than itself. Its ends press on the edges of floor and flange, in
-their plane but on one face; and where it bends, the wall beside it must follow.
+their plane but on one face; and where it bends, the wall beside it must follow. So must the floor beside a bar that is welded
+on it under the modules.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
 
 from layout.checks.rule import Check, Rule, Source
+from layout.frames import Array
 from layout.tables import material
 
 END_WIDTH = (17.0, 0.2)
@@ -17,10 +23,12 @@ the bar's width. A bound on finite element models of boxes (sheets of 2 to 4 mm,
 END_ECCENTRIC = 4.0
 """1 + 6 (t/2)/t: the force enters at one face of the sheet, membrane and bending together."""
 SHARED_MM = 10.0
-"""Thicknesses of wall on each side of a bar that bend with it where its fillets run through (our choice)."""
+"""Thicknesses of sheet on each side of a bar that bend with it where its fillets run through (our choice)."""
 FIXITY = 1.5
 """Bending stress in the wall at the bar's edge over E t y (1/c^2 + (pi/h)^2)/(1 - nu^2): a strip clamped at the bar and free to
 turn at its other end (3 E I y/c^2), and the half wave of the bar along its height. Finite element models give 0.5 to 1.3."""
+ON_FLOOR = 1.2
+"""The same beside a floor bar, which turns with the sheet on it: finite elements of two whole packs give 0.6 and 1.1."""
 
 AT_END = Rule(
     "sheet at the end of an upright", "k * R / (w * t)", "f_o / gamma_M0", "MPa",
@@ -36,16 +44,16 @@ AT_END = Rule(
 )  # fmt: skip
 
 BESIDE = Rule(
-    "wall beside an upright", "k * E * t * y * (1 / c**2 + (pi / h)**2) / (1 - nu**2)", "f_o / gamma_M0", "MPa",
+    "sheet beside a bar that bends", "k * E * t * y * (1 / c**2 + (pi / h)**2) / (1 - nu**2)", "f_o / gamma_M0", "MPa",
     Source(
-        "strip of wall that must follow the bending bar at one end, held at the next upright or corner; how firmly is bounded "
-        "on finite element models", "derived",
+        "strip of sheet that must follow the bending bar at one end, held at the next bar or corner; how firmly is bounded on "
+        "finite element models", "derived",
     ),
     {
         "k": ("-", "6 M/(E t y ...) of a strip that turns freely at its far end"), "E": ("MPa", "modulus"),
-        "t": ("mm", "thickness of the wall"), "y": ("mm", "deflection of the bar with the wall that works with it"),
-        "nu": ("-", "Poisson's ratio"), "c": ("mm", "clear distance to the next upright or corner"),
-        "h": ("mm", "height of the upright between floor and flange"),
+        "t": ("mm", "thickness of the sheet"), "y": ("mm", "deflection of the bar with the sheet that works with it"),
+        "nu": ("-", "Poisson's ratio"), "c": ("mm", "clear distance to the next bar or corner"),
+        "h": ("mm", "length of the bar between its supports"),
         "f_o": ("MPa", "proof strength beside welds"), "gamma_M0": ("-", "partial factor"),
     },
 )  # fmt: skip
@@ -53,11 +61,11 @@ BESIDE = Rule(
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """Where an upright stands. wall: its name; clear_mm: of wall on each side, to the next upright or to the corner (0 where
-    the bar stands at it).
+    """Where a bar stands. sheet: its name, as "aft wall"; clear_mm: of bare sheet on each side, to the next bar or to the
+    corner (0 where the bar stands at it).
     """
 
-    wall: str
+    sheet: str
     clear_mm: tuple[float, float]
 
 
@@ -81,33 +89,66 @@ def end_checks(part: str, case: str, bar: Upright, reaction_n: float) -> list[Ch
 
 
 def beside_checks(part: str, case: str, bar: Upright, place: Beside, deflection_mm: float) -> list[Check]:
-    """The wall on the side where it is stressed more. deflection_mm: of the bar alone, simply supported, gross section."""
-    metal = material(bar.grade)
+    """The sheet on the side where it is stressed more. deflection_mm: of the bar alone, simply supported, gross section."""
     gaps = [c for c in place.clear_mm if c >= bar.sheet_mm]
     if not gaps:
         return []
     y = abs(deflection_mm) * shared(bar, place.clear_mm)
-    values = {"k": FIXITY, "E": metal.e_mpa, "t": bar.sheet_mm, "y": y, "nu": metal.poisson, "c": min(gaps),
-              "h": bar.span_mm,
-              "gamma_M0": metal.gamma_m0, "f_o": metal.strength(bar.sheet_mm).haz_proof_mpa}  # fmt: skip
-    return [BESIDE.check(f"{place.wall} wall beside {part}", case, **values)]
+    return [following_check(f"{place.sheet} beside {part}", case, bar, min(gaps), y)]
+
+
+def following_check(part: str, case: str, bar: Upright, clear_mm: float, y_mm: float, fixity: float = FIXITY) -> Check:
+    """A strip of sheet that follows a bar. y_mm: by how much the bar moves against what holds the strip's other end."""
+    metal = material(bar.grade)
+    return BESIDE.check(
+        part, case, k=fixity, E=metal.e_mpa, t=bar.sheet_mm, y=abs(y_mm), nu=metal.poisson, c=clear_mm, h=bar.span_mm,
+        gamma_M0=metal.gamma_m0, f_o=metal.strength(bar.sheet_mm).haz_proof_mpa,
+    )  # fmt: skip
 
 
 def shared(bar: Upright, clear_mm: tuple[float, float]) -> float:
     """Deflection of a bar with its wall over that of the bar alone: the strip of wall that bends with it as one section, and
     the strips beside it, clamped at the bar and free to turn at their far ends, as springs along it (half a sine).
     """
+    strips = sum(_strip(bar, c) for c in clear_mm if c >= bar.sheet_mm)
+    return _alone(bar, clear_mm) / (1.0 + strips / _beam(bar, clear_mm))
+
+
+def sagging_together(bars: list[Upright], gaps_mm: Array, alone_mm: Array) -> Array:
+    """Deflections (bars, ...) of bars side by side on one sheet, from those of each bar alone: gaps_mm (bars + 1,) are the
+    clear widths between them and to what does not move at both ends of the row. Beams and strips as in `shared`.
+    """
+    sides = list(pairwise(gaps_mm.tolist()))
+    beams = np.array([_beam(bar, side) for bar, side in zip(bars, sides, strict=True)])
+    strips = np.array([_strip(bars[min(i, len(bars) - 1)], gap) for i, gap in enumerate(gaps_mm.tolist())])
+    matrix = np.diag(beams + strips[:-1] + strips[1:]) - np.diag(strips[1:-1], 1) - np.diag(strips[1:-1], -1)
+    free = beams * np.array([_alone(bar, side) for bar, side in zip(bars, sides, strict=True)])
+    load = alone_mm * free.reshape(-1, *(1 for _ in alone_mm.shape[1:]))
+    return np.linalg.solve(matrix, load.reshape(len(bars), -1)).reshape(alone_mm.shape)
+
+
+def _both_mm4(bar: Upright, clear_mm: tuple[float, float]) -> float:
+    """Second moment of a bar with the strip of sheet that bends with it."""
     b, thick, t = bar.width_mm, bar.thickness_mm, bar.sheet_mm
-    metal = material(bar.grade)
     wide = b + sum(min(SHARED_MM * t, c) for c in clear_mm)
-    lever = (thick + t) / 2.0
-    own = b * thick**3 / 12.0
-    both = own + wide * t**3 / 12.0 + lever**2 * (b * thick * wide * t) / (b * thick + wide * t)
-    plate = metal.e_mpa * t**3 / (12.0 * (1.0 - metal.poisson**2))
-    strips = sum(3.0 * plate / c**3 for c in clear_mm if c >= t)
-    beam = PI_4 * metal.e_mpa * both / bar.span_mm**4
-    return own / both / (1.0 + strips / beam)
+    own = b * thick**3 / 12.0 + wide * t**3 / 12.0
+    return own + ((thick + t) / 2.0) ** 2 * (b * thick * wide * t) / (b * thick + wide * t)
 
 
-PI_4 = 97.40909103400244
-"""pi to the fourth: a beam's stiffness against a load of half a sine is E I (pi/l)^4."""
+def _alone(bar: Upright, clear_mm: tuple[float, float]) -> float:
+    """Stiffness of the bar alone over that of bar and sheet as one section."""
+    return bar.width_mm * bar.thickness_mm**3 / 12.0 / _both_mm4(bar, clear_mm)
+
+
+def _beam(bar: Upright, clear_mm: tuple[float, float]) -> float:
+    """Load per mm and mm of deflection, both half a sine, of bar and sheet as one section: E I (pi/l)^4."""
+    return PI_4 * material(bar.grade).e_mpa * _both_mm4(bar, clear_mm) / bar.span_mm**4
+
+
+def _strip(bar: Upright, clear_mm: float) -> float:
+    """Load per mm and mm of deflection of a strip of sheet beside a bar: 3 D/c^3."""
+    metal = material(bar.grade)
+    return 3.0 * metal.e_mpa * bar.sheet_mm**3 / (12.0 * (1.0 - metal.poisson**2)) / clear_mm**3
+
+
+PI_4 = math.pi**4

@@ -104,7 +104,7 @@ def _families(study: Study) -> Iterator[_Family]:
         bars = tuple(p.number for p in box.plates if p.name.startswith("mounting bar") and _behind(p.pose, bracket.plan.w))
         yield _Family("mounting bars", f"bars of {bracket.number}", bars, _about(f"bar of {bracket.number}"))
     yield _Family("posts", "posts", tuple(p.number for p in box.plates if p.name == "post"), _about("post"))
-    floor = _either(_exactly("floor", "floor between ribs"), _about("floor at"))
+    floor = _either(_exactly("floor", "floor between ribs"), _about("floor at"), _about("floor beside"))
     yield _Family("floor", "floor", (box.panels["bottom"],), floor)
     for axis, name in enumerate(("left and right walls", "fore and aft walls")):
         mine = [w for w in LOOKS if w in box.panels and along(w) == axis]

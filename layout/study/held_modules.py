@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -26,6 +27,7 @@ from layout.checks.groups import bolt_shears, bolt_tensions
 from layout.checks.joints import road_joint_checks
 from layout.checks.plates import Panel, inertia_pressure_mpa, panel_checks
 from layout.checks.threads import thread_checks
+from layout.checks.upright_sheets import ON_FLOOR, Upright, following_check, sagging_together
 from layout.frames import Array
 from layout.loads.cases import LoadCase
 from layout.study.cover_checks import cut_from_walls
@@ -96,12 +98,49 @@ def held_checks(held: Held) -> list[Check]:
     ]
     if not held.box.carriers.bars:
         return found
-    return [*found, *_module_bolts(held), *bar_checks_of(held), *_end_screws(held), *_walls(held)]
+    found += [*_module_bolts(held), *bar_checks_of(held), *_beside_floor_bars(held)]
+    return [*found, *_end_screws(held), *_walls(held)]
 
 
 def bar_checks_of(held: Held) -> list[Check]:
     """What the width of the bars decides."""
     return _bars(held, welded=True) + _bars(held, welded=False) if held.box.carriers.bars else []
+
+
+def _beside_floor_bars(held: Held) -> list[Check]:
+    """The floor beside the bars welded on it, which must follow them as they sag: the worst strip of each case, between a bar
+    and the next that runs the same way (which sags too) or the wall.
+    """
+    strips = _floor_strips(held)
+    checks: list[Check] = []
+    for c, case in enumerate(held.cases):
+        tried = [following_check(part, case.name, bar, clear, float(y[c]), ON_FLOOR) for part, bar, clear, y in strips]
+        checks += [max(tried, key=lambda k: k.utilisation or 0.0)] if tried else []
+    return checks
+
+
+def _floor_strips(held: Held) -> list[tuple[str, Upright, float, Array]]:
+    """Name, bar, clear width, and by how much the bar moves against the strip's other end in each case, mm.
+
+    Bars and the strips between them and to the walls, which do not sag, as springs in a row, each along a half wave.
+    """
+    sheet, found = held.box.shell.sheet_mm, []
+    low, high = held.box.inside.min_mm, held.box.inside.max_mm
+    for run in (0, 1):
+        row = sorted((m for m in held.models[1] if m.bar.welded and m.bar.run == run), key=lambda m: m.bar.at_mm)
+        edges = [(m.bar.at_mm - m.bar.width_mm / 2.0, m.bar.at_mm + m.bar.width_mm / 2.0) for m in row]
+        ends = [(low[1 - run], low[1 - run]), *edges, (high[1 - run], high[1 - run])]
+        gaps = np.array([max(b[0] - a[1], sheet) for a, b in pairwise(ends)])
+        shapes = [Upright(m.bar.width_mm, m.bar.thickness_mm, m.length_mm, held.box.material, sheet) for m in row]
+        if not row:
+            continue
+        alone = np.array([m.sags_mm(held.specific) for m in row])  # (bars, 2, cases)
+        sags = np.pad(1.03 * sagging_together(shapes, gaps, alone), ((1, 1), (0, 0), (0, 0)))
+        for i, (model, shape) in enumerate(zip(row, shapes, strict=True)):
+            for gap, other in ((gaps[i], sags[i]), (gaps[i + 1], sags[i + 2])):
+                y = np.abs(sags[i + 1] - other).max(axis=0)
+                found.append((f"floor beside floor bar {model.bar.number}", shape, float(gap), y))
+    return found
 
 
 def _module_bolts(held: Held) -> list[Check]:

@@ -19,7 +19,7 @@ def beside(box: BoxDesign, wall: str, u_mm: float, width_mm: float) -> Beside:
     others = [(a, b) for a, b in _standing(box, one) if b <= low + ON_WALL_MM or a >= high - ON_WALL_MM]
     before = max([b for _, b in others if b <= low + ON_WALL_MM], default=one.low_mm)
     after = min([a for a, _ in others if a >= high - ON_WALL_MM], default=one.high_mm)
-    return Beside(wall, (max(low - before, 0.0), max(after - high, 0.0)))
+    return Beside(f"{wall} wall", (max(low - before, 0.0), max(after - high, 0.0)))
 
 
 def _standing(box: BoxDesign, wall: Wall) -> list[tuple[float, float]]:

@@ -129,7 +129,7 @@ def compare(change, step=70.0):
     stiff = material(GRADE).e_mpa * s["width"] * s["thick"] ** 3 / 12.0
     alone = simple_points([(s["screw"], FORCE_N)], s["height"], stiff)
     floor = end_checks("bar", "c", bar, FORCE_N * (1.0 - s["screw"] / s["height"]))[0]
-    wall = beside_checks("bar", "c", bar, Beside("aft", (low, s["wide"] - high)), alone.deflection_mm)[0]
+    wall = beside_checks("bar", "c", bar, Beside("aft wall", (low, s["wide"] - high)), alone.deflection_mm)[0]
     return {"floor": (floor.demand, fe_floor), "wall": (wall.demand, fe_wall)}
 
 

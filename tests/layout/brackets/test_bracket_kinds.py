@@ -227,7 +227,7 @@ def test_every_kind_is_meshed_whole_for_finite_elements(kind: str, front_job: Jo
     one = made[kind]()
     assert (one.plan.lean != 0.0) == (kind == "leaned")
     masses = {p.number: body_mass(p).mass_kg for p in one.plates}
-    meshed = meshed_bracket(one, masses, 24.0)
+    meshed = meshed_bracket(one, masses, 32.0)
     density = material(one.material).density_kg_m3 * 1e-9
     for body in meshed.bodies:
         assert jacobians(body.nodes_mm, body.elements)[0].min() > 0.0

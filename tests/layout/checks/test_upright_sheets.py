@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from layout.checks.bars import MountingBar, end_force_n, mounting_bar_checks
-from layout.checks.upright_sheets import AT_END, BESIDE, Beside, Upright, beside_checks, end_checks, shared
+from layout.checks.upright_sheets import AT_END, BESIDE, Beside, Upright, beside_checks, end_checks, sagging_together, shared
 
 BAR = Upright(60.0, 15.0, 450.0, "5083-H111", 3.0)
 
@@ -30,14 +31,14 @@ def test_wall_beside_by_hand():
     spring, beam = 3.0 * plate / 60.0**3, math.pi**4 * 70000.0 * both / 450.0**4
     y = 1.5 * own / both / (1.0 + spring / beam)
     assert shared(BAR, (60.0, 0.0)) * 1.5 == pytest.approx(y)
-    (found,) = beside_checks("post U1", "c", BAR, Beside("aft", (60.0, 0.0)), 1.5)
+    (found,) = beside_checks("post U1", "c", BAR, Beside("aft wall", (60.0, 0.0)), 1.5)
     strip, wave = 3.0 * plate * y / 60.0**2, 3.0 * plate * y * (math.pi / 450.0) ** 2
     assert found.demand == pytest.approx(6.0 * (strip + wave) / 9.0)
     assert found.part == "aft wall beside post U1"
 
 
 def test_no_bare_wall_no_check():
-    assert beside_checks("P", "c", BAR, Beside("aft", (0.0, 0.0)), 1.0) == []
+    assert beside_checks("P", "c", BAR, Beside("aft wall", (0.0, 0.0)), 1.0) == []
 
 
 @given(st.floats(1.0, 600.0), st.floats(1.0, 600.0))
@@ -60,3 +61,14 @@ def test_only_uprights_with_a_place_are_asked_about_their_wall():
     assert AT_END.name in names
     assert BESIDE.name not in names
     assert AT_END.name not in {c.name for c in mounting_bar_checks("B", "c", bare, *loads, into_sheets=False)}
+
+
+def test_bars_in_a_row_sag_together():
+    """One bar alone as in `shared`; two alike on one sheet, loaded alike, keep the strip between them straight."""
+    (one,) = sagging_together([BAR], np.array([60.0, 300.0]), np.array([[2.0]]))
+    assert one[0] == pytest.approx(2.0 * shared(BAR, (60.0, 300.0)))
+    both = sagging_together([BAR, BAR], np.array([80.0, 100.0, 80.0]), np.array([[2.0], [2.0]]))
+    assert both[0] == pytest.approx(both[1])
+    assert float(both[0, 0]) > 2.0 * shared(BAR, (80.0, 100.0))
+    apart = sagging_together([BAR, BAR], np.array([80.0, 100.0, 80.0]), np.array([[2.0], [0.0]]))
+    assert 0.0 < float(apart[1, 0]) < float(apart[0, 0]) < float(both[0, 0])
