@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 
@@ -80,7 +81,7 @@ class Upright:
     sheet_mm: float
 
 
-def end_checks(part: str, case: str, bar: Upright, reaction_n: float) -> list[Check]:
+def end_checks(part: str, case: str, bar: Upright, reaction_n: Any) -> list[Check]:
     """Floor and lid flange at the ends of a bar, each under the greater of its end forces."""
     metal, width = material(bar.grade), END_WIDTH[0] + END_WIDTH[1] * bar.width_mm
     values = {"k": END_ECCENTRIC, "R": abs(reaction_n), "w": width, "t": bar.sheet_mm, "gamma_M0": metal.gamma_m0,
@@ -88,7 +89,7 @@ def end_checks(part: str, case: str, bar: Upright, reaction_n: float) -> list[Ch
     return [AT_END.check(f"{sheet} at {part}", case, **values) for sheet in ("floor", "lid flange")]
 
 
-def beside_checks(part: str, case: str, bar: Upright, place: Beside, deflection_mm: float) -> list[Check]:
+def beside_checks(part: str, case: str, bar: Upright, place: Beside, deflection_mm: Any) -> list[Check]:
     """The sheet on the side where it is stressed more. deflection_mm: of the bar alone, simply supported, gross section."""
     gaps = [c for c in place.clear_mm if c >= bar.sheet_mm]
     if not gaps:
@@ -97,7 +98,7 @@ def beside_checks(part: str, case: str, bar: Upright, place: Beside, deflection_
     return [following_check(f"{place.sheet} beside {part}", case, bar, min(gaps), y)]
 
 
-def following_check(part: str, case: str, bar: Upright, clear_mm: float, y_mm: float, fixity: float = FIXITY) -> Check:
+def following_check(part: str, case: str, bar: Upright, clear_mm: float, y_mm: Any, fixity: float = FIXITY) -> Check:
     """A strip of sheet that follows a bar. y_mm: by how much the bar moves against what holds the strip's other end."""
     metal = material(bar.grade)
     return BESIDE.check(
