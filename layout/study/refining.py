@@ -223,6 +223,23 @@ def _next(value: float, listed: tuple[float, ...], way: int) -> float | None:
     return min(beyond, key=lambda v: abs(v - value), default=None)
 
 
+def missed_target(steps: tuple[SizingStep, ...], target: float) -> tuple[str, ...]:
+    """What a reader must know where no choice of sizes that was tried meets the job's target."""
+    last = {step.what.split(",")[0]: step for step in steps if step.taken and step.utilisation is not None}
+    brackets = [step for what, step in last.items() if what not in OTHER_SIZES]
+    final = [step for what, step in last.items() if what in OTHER_SIZES] + brackets[-1:]
+    return tuple(
+        f"Sizing: of the standard {step.what} tried none brings the weakest check down to the target of {target:g};"
+        f" the best found is used {step.utilisation:.2f}: {step.driver}."
+        for step in final
+        if step.utilisation is not None and step.utilisation > target
+    )
+
+
+OTHER_SIZES = ("mounting bar width", "bars under the modules", "posts", "floor ribs")
+"""Sizes that are chosen one by one; those of brackets depend on one another."""
+
+
 def _value(lever: Lever, chosen: Chosen) -> float:
     """Size along one lever, mm; of rows their number."""
     sizes = chosen.sizes

@@ -138,7 +138,7 @@ def _inputs(study: AnyStudy) -> list[list[str]]:
         rows.append([f"mount {p.name}", f"({place}) mm, {p.thread}, {p.fixing}, {sheet}", "job file"])
     rows.append(["box", f"{job.box.material}, {job.box.sheet_mm:g} mm, {job.box.construction}", "job file"])
     rows.append(["brackets", f"{job.bracket.material}, bolts {job.bracket.bolt_class}", "job file"])
-    return [*rows, *(r for one in boxes_of(study) for r in (*inside_rows(one), *_equipment(one)))]
+    return rows + [row for one in boxes_of(study) for row in (*inside_rows(one), *_equipment(one))]
 
 
 def _equipment(study: Study) -> list[list[str]]:

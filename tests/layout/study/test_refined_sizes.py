@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from layout.brackets.design import Sizes
 from layout.checks.rule import Check, Source
 from layout.errors import DesignError
-from layout.study.refining import GUSSETS_MM, MOST_STEPS, Chosen, Range, Tried, refined
+from layout.study.refining import GUSSETS_MM, MOST_STEPS, Chosen, Range, Tried, missed_target, refined
 from layout.study.study import SizingStep
 
 SOURCE = Source("test", "derived")
@@ -122,3 +122,19 @@ def test_the_jobs_own_sheet_stays() -> None:
     first = pack(Chosen("M8", Sizes(8.0)), 0.3, 1.5, 0.3)
     best, _ = refined(first, Range((8.0,), 0.8), lambda c: pack(c, 0.3, 1.5, 0.3))
     assert best.chosen.sizes.sheet_mm == pytest.approx(8.0)
+
+
+def test_a_target_that_no_size_meets_is_said() -> None:
+    """The last sizes taken count: of brackets those of the last step, of other parts each its own."""
+    steps = (
+        SizingStep("mounting bar width", 100.0, 1.2, "bar", 9.0, False),
+        SizingStep("mounting bar width", 120.0, 0.9, "bar bent", 9.0, True),
+        SizingStep("posts, least width", 40.0, 0.3, "post", 9.0, True),
+        SizingStep("bracket sheet", 8.0, 1.4, "strip", 9.0, True),
+        SizingStep("rows of leg bolts", 3.0, 0.7, "strip", 9.0, True),
+    )
+    (said,) = missed_target(steps, 0.8)
+    assert "mounting bar width" in said
+    assert "0.90: bar bent" in said
+    assert len(missed_target(steps[:-1], 0.8)) == 2
+    assert missed_target(steps, 0.95) == ()
