@@ -82,6 +82,19 @@ def test_steps_that_help_only_together_are_found() -> None:
     assert len(steps) <= MOST_STEPS
 
 
+def test_the_strongest_that_can_be_made_where_the_thickest_sheet_cannot() -> None:
+    def attempt(chosen: Chosen) -> Tried[None]:
+        if chosen.sizes.sheet_mm > 8.0:
+            raise DesignError("bracket", "the hole keeps clear of the bend", "3 mm", "none")
+        both = chosen.leg_rows >= 3 and chosen.sizes.sheet_mm >= 8.0
+        found = check("flange strip between gussets", "X-R1-L1", 0.7 if both else 1.5)
+        return Tried(chosen, None, found, 100.0 + chosen.sizes.sheet_mm + chosen.leg_rows + chosen.sizes.gusset_mm)
+
+    best, steps = refined(attempt(Chosen("M8", Sizes(6.0))), Range(SHEETS, 0.8), attempt)
+    assert (best.use, best.chosen.leg_rows, best.chosen.sizes.sheet_mm) == (0.7, 3, 8.0)
+    assert any(step.utilisation is None and step.value_mm == 12.0 for step in steps)
+
+
 def test_thinner_gussets_where_mass_is_saved() -> None:
     first, best, _ = run(0.3, 0.75, 0.3)
     assert best.chosen.sizes.gusset_mm == 5.0  # none at all would be too weak
