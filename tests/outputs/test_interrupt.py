@@ -71,7 +71,8 @@ def test_starting_up_counts_as_time_of_a_short_search_up_to_half_of_it() -> None
 
 def test_a_real_interrupt_of_the_running_command_gives_the_best_so_far(tmp_path: Path) -> None:
     """The signal is sent to a process of its own once it has told of a first count, long before its time is up."""
-    text = (JOBS / "larkmoor-front-bay.toml").read_text().replace("count = 8 ", 'count = "max" ').replace("available = 10", "available = 60")
+    text = (JOBS / "larkmoor-front-bay.toml").read_text()
+    text = text.replace("count = 8 ", 'count = "max" ').replace("available = 10", "available = 60")
     job = tmp_path / "max.toml"
     job.write_text(text)
     code = "from outputs.start import main; main()"

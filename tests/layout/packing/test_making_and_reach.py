@@ -16,8 +16,8 @@ from layout.errors import DesignError
 from layout.frames import Extent, Pose
 from layout.job import read_job
 from layout.job.bay import MountPoint
-from layout.packing.bodies import bodies_of
 from layout.packing.aims import on_their_bases
+from layout.packing.bodies import bodies_of
 from layout.packing.layers import layered
 from layout.packing.places import places_in
 from layout.packing.reach import is_reached, nearest_ways, ways_to_reach, within_reach
