@@ -59,8 +59,8 @@ def fill_table(length: int, width: int, a: int, b: int, over: Callable[[], bool]
     """The table of all rectangles up to length x width; None when over() said to stop before it was full."""
     shape = (length + 1, width + 1)
     bounds = np.array([[barnes_bound(x, y, a, b) for y in range(shape[1])] for x in range(shape[0])], np.int64)
-    x, y = np.ogrid[: shape[0], : shape[1]]
-    bounds *= ((x >= a) & (y >= b)) | ((x >= b) & (y >= a))
+    long, broad = np.ogrid[: shape[0], : shape[1]]
+    bounds *= ((long >= a) & (broad >= b)) | ((long >= b) & (broad >= a))
     table = Table(a, b, np.zeros(shape, np.int64), bounds, {}, sums_up_to(max(length, width), a, b))
     normal = np.zeros(max(shape), bool)
     normal[table.sums] = True

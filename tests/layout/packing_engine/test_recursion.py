@@ -59,7 +59,7 @@ def test_every_layout_of_the_table_lies_in_its_rectangle(length: int, width: int
         assert lies_well(laid, (x, y, x, y), {a, b})
 
 
-@given(st.integers(6, 16), st.integers(6, 16), st.integers(1, 15), st.integers(1, 15), st.sampled_from([(3, 2), (4, 3), (5, 2)]))
+@given(*[st.integers(6, 16)] * 2, *[st.integers(1, 15)] * 2, st.sampled_from([(3, 2), (4, 3), (5, 2)]))
 @settings(max_examples=25, deadline=None)
 def test_what_a_piece_may_hold_is_never_less_than_it_holds(wide: int, high: int, x: int, y: int, tile: tuple[int, int]) -> None:
     search = LSearch(table_of(wide, high, *tile), lambda: False)
