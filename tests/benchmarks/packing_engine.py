@@ -14,10 +14,12 @@ import statistics
 import sys
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parent)]
 
+import numpy as np
 import packing_sets as sets
 
 from layout.packing.engine import Item, Option, Packing, pack_best, pack_most, verify
@@ -98,21 +100,32 @@ def zones() -> Iterator[str]:
         yield line(question[0], "-", found, took, near)
 
 
+def forward_questions() -> Iterator[sets.Question]:
+    """The stored bays with upright modules, and the stepped one made longer until it holds 50."""
+    for case in sets.cases("irregular.json"):
+        if "upright" in case["id"] or "zone" in case["id"]:
+            yield sets.solid(case)
+    name, region, items = sets.solid(next(c for c in sets.cases("irregular.json") if c["id"] == "irr_step_upright"))
+    longer = replace(region, size=(region.size[0] + 130, *region.size[1:]))
+    yield f"{name}, 130 longer", longer, (replace(items[0], most=50),)
+
+
 def prefer() -> Iterator[str]:
     """Best forward centroid at the greatest count, upright modules: positions pushed forward on x."""
-    for case in sets.cases("irregular.json"):
-        name, region, items = sets.solid(case)
-        if "upright" not in name and "zone" not in name:
-            continue
+    for name, region, items in forward_questions():
         most, *_ = solve((name, region, items), 10.0)
+        lengths = np.array([[o.size[0] for o in item.options] for item in items])
         began = clock()
         best = pack_best(
-            region, items, counts=(most.value,), cost=lambda i, o, x, y, z: -x.astype(float), seconds=10.0,
+            region, items, counts=(most.value,), cost=lambda i, o, x, y, z, n=lengths: -(x + n[i, o] / 2.0), seconds=10.0,
             start_positions=("high", "both", "both"),
         )
         took = clock() - began
-        reached = f"cost {best.cost}, at least {best.cost_bound}, proved {best.proven}"
-        yield f"{name:42s} {most.value} modules, forward: {reached}, {took:.2f} s"
+        faults = verify(region, items, best)
+        if faults:
+            raise SystemExit(f"{name}: the judge refuses the layout: {faults}")
+        ahead = f"centroid at {-best.cost / most.value:.2f}, at most {-best.cost_bound / most.value:.2f}"
+        yield f"{name:42s} {most.value} modules, forward: {ahead}, {'proved' if best.proven else 'not proved'} in {took:.2f} s"
 
 
 def limits() -> Iterator[str]:
