@@ -73,6 +73,10 @@ def _facts(part: Plate | FoldedPlate, flat: Flat, meta: FlatMeta) -> dict[str, s
     for number, hole in enumerate(tapped, start=1):
         x, y = hole.centre_mm
         facts[f"TAP {number}"] = f"{hole.fastener} in the {hole.diameter_mm:g} mm hole at {x:.3f}, {y:.3f} ({hole.name})"
+    for number, hole in enumerate((h for h in flat.profile.holes if h.after_bending), start=1):
+        where = " and ".join(f"{x:.3f}, {y:.3f}" for x, y in hole.ends_mm)
+        kind = "mill a slot between holes" if hole.slot_mm > 0.0 else "drill"
+        facts[f"AFTER BENDING {number}"] = f"{kind} of {hole.diameter_mm:g} mm at the cross {where} ({hole.name})"
     for number, wedge in enumerate(wedges(part) if isinstance(part, Plate) else (), start=1):
         (ax, ay), (bx, by) = wedge.start_mm, wedge.end_mm
         facts[f"CHAMFER {number}"] = (

@@ -15,7 +15,7 @@ from ezdxf import units
 from ezdxf.document import Drawing
 
 from layout.design.geometry import slot_loop
-from layout.design.profile import Loop, Profile
+from layout.design.profile import Hole, Loop, Profile
 from layout.errors import ExportError
 from outputs.strokes import Stroke
 from outputs.written import plain_ascii
@@ -30,11 +30,14 @@ LAYERS: Final[dict[str, tuple[int, str]]] = {
     CUT: (7, "cut through: closed outlines, circles"),
     BEND_UP: (5, "bend towards the viewer: middle of the bend, not cut"),
     BEND_DOWN: (1, "bend away from the viewer: middle of the bend, not cut"),
-    MARK: (3, "mark the surface: part number in single strokes, not cut"),
+    MARK: (3, "mark the surface: part number in single strokes, crosses of holes to drill after bending, not cut"),
     SHEET: (8, "edge of the raw sheet, not cut"),
     INFO: (8, "text for people, not cut"),
 }
 """Colour index and meaning of each layer."""
+
+CROSS_MM: Final = 3.0
+"""Half the length of the lines that mark the centre of a hole to be drilled after bending."""
 
 
 @contextmanager
@@ -71,15 +74,24 @@ def add_loop(space: Any, loop: Loop, layer: str) -> None:
 
 
 def add_profile(space: Any, profile: Profile, layer: str = CUT) -> None:
-    """Outline, cut-outs and slots as closed polylines, round holes as circles."""
+    """Outline, cut-outs and slots as closed polylines, round holes as circles; a cross for what is made after bending."""
     add_loop(space, profile.outline, layer)
     for cutout in profile.cutouts:
         add_loop(space, cutout, layer)
     for hole in profile.holes:
-        if hole.slot_mm > 0.0:
+        if hole.after_bending:
+            _add_crosses(space, hole)
+        elif hole.slot_mm > 0.0:
             add_loop(space, slot_loop(hole), layer)
         else:
             space.add_circle(hole.centre_mm, hole.diameter_mm / 2.0, dxfattribs={"layer": layer})
+
+
+def _add_crosses(space: Any, hole: Hole) -> None:
+    """Two lines on MARK that cross at the centre of each of its ends."""
+    for x, y in hole.ends_mm:
+        space.add_line((x - CROSS_MM, y), (x + CROSS_MM, y), dxfattribs={"layer": MARK})
+        space.add_line((x, y - CROSS_MM), (x, y + CROSS_MM), dxfattribs={"layer": MARK})
 
 
 def add_strokes(space: Any, chains: list[Stroke], layer: str) -> None:

@@ -15,7 +15,7 @@ from layout.design.geometry import loop_extent_mm, slot_loop
 from layout.design.moments import loop_moments
 from layout.design.profile import Loop, Profile
 from layout.errors import ExportError
-from outputs.dxf_document import BEND_DOWN, BEND_UP, CUT, LAYERS
+from outputs.dxf_document import BEND_DOWN, BEND_UP, CUT, LAYERS, MARK
 
 PLACE_MM = 1e-6
 AREA_SHARE = 1e-9
@@ -26,7 +26,8 @@ _ALLOWED = {"LWPOLYLINE", "CIRCLE", "LINE"}
 class ReadFlat:
     """What a file holds.
 
-    Closed outlines and circles (x, y, diameter) to be cut; bend lines by layer; number of open cut lines.
+    Closed outlines and circles (x, y, diameter) to be cut; bend lines by layer; number of open cut lines; centres of the
+    crosses that mark holes to be made after bending.
     """
 
     loops: tuple[Loop, ...]
@@ -34,6 +35,7 @@ class ReadFlat:
     bends: tuple[tuple[str, tuple[float, float], tuple[float, float]], ...]
     open_cuts: int
     facts: dict[str, str]
+    crosses: tuple[tuple[float, float], ...] = ()
 
     @property
     def cut_area_mm2(self) -> float:
@@ -60,7 +62,7 @@ def read_flat(path: Path) -> ReadFlat:
         msg = f"{path}: the file does not say millimetres"
         raise ExportError(msg)
     loops: list[Loop] = []
-    circles, bends, open_cuts = [], [], 0
+    circles, bends, lines, open_cuts = [], [], [], 0
     for entity in document.modelspace():
         layer = entity.dxf.layer
         if entity.dxftype() not in _ALLOWED or layer not in LAYERS:
@@ -68,6 +70,8 @@ def read_flat(path: Path) -> ReadFlat:
             raise ExportError(msg)
         if entity.dxftype() == "LINE" and layer in (BEND_UP, BEND_DOWN):
             bends.append((layer, (entity.dxf.start.x, entity.dxf.start.y), (entity.dxf.end.x, entity.dxf.end.y)))
+        elif entity.dxftype() == "LINE" and layer == MARK:
+            lines.append(((entity.dxf.start.x, entity.dxf.start.y), (entity.dxf.end.x, entity.dxf.end.y)))
         elif layer == CUT and entity.dxftype() == "LWPOLYLINE" and entity.closed:
             loops.append(tuple((float(x), float(y), float(b)) for x, y, b in entity.get_points("xyb")))
         elif layer == CUT and entity.dxftype() == "CIRCLE":
@@ -75,12 +79,26 @@ def read_flat(path: Path) -> ReadFlat:
         elif layer == CUT:
             open_cuts += 1
     facts = dict(document.header.custom_vars.properties)
-    return ReadFlat(tuple(loops), tuple(circles), tuple(bends), open_cuts, facts)
+    return ReadFlat(tuple(loops), tuple(circles), tuple(bends), open_cuts, facts, _crosses(path, lines))
+
+
+def _crosses(path: Path, lines: list[tuple[tuple[float, float], tuple[float, float]]]) -> tuple[tuple[float, float], ...]:
+    """Where the lines of each pair cross, in the middle of both. Raises ExportError for lines that make no cross."""
+    middles = [((ax + bx) / 2.0, (ay + by) / 2.0) for (ax, ay), (bx, by) in lines]
+    for a, b in zip(middles[::2], middles[1::2], strict=False):
+        if math.dist(a, b) > PLACE_MM:
+            msg = f"{path}: lines on layer {MARK} at {a} and {b} make no cross"
+            raise ExportError(msg)
+    if len(lines) % 2:
+        msg = f"{path}: {len(lines)} lines on layer {MARK} make no crosses"
+        raise ExportError(msg)
+    return tuple(middles[::2])
 
 
 def expected_loops(profile: Profile) -> list[Loop]:
     """Closed outlines that a profile leads to: outline, cut-outs, slots."""
-    return [profile.outline, *profile.cutouts, *(slot_loop(h) for h in profile.holes if h.slot_mm > 0.0)]
+    slots = (h for h in profile.holes if h.slot_mm > 0.0 and not h.after_bending)
+    return [profile.outline, *profile.cutouts, *(slot_loop(h) for h in slots)]
 
 
 def compare_flat(path: Path, flat: Flat) -> None:
@@ -96,8 +114,10 @@ def compare_flat(path: Path, flat: Flat) -> None:
 
 def compare_cuts(path: Path, profiles: list[Profile], got: ReadFlat) -> None:
     """Raise ExportError unless the cuts in the file are just those of the profiles."""
-    holes = [h for p in profiles for h in p.holes if h.slot_mm <= 0.0]
+    holes = [h for p in profiles for h in p.holes if h.slot_mm <= 0.0 and not h.after_bending]
     _same_rows(path, "round holes", sorted((*h.centre_mm, h.diameter_mm) for h in holes), sorted(got.circles))
+    late = [end for p in profiles for h in p.holes if h.after_bending for end in h.ends_mm]
+    _same_rows(path, "crosses of holes made after bending", sorted(late), sorted(got.crosses))
     loops = [loop for p in profiles for loop in expected_loops(p)]
     _same_rows(path, "closed outlines", sorted(map(_signature, loops)), sorted(map(_signature, got.loops)))
 

@@ -21,7 +21,7 @@ from outputs.flats import sheet_parts
 from outputs.written import Written, sha256_of
 
 Row = Sequence[object]
-STANDARD = {"hex screw": "ISO 4017", "hex bolt": "ISO 4014", "cap screw": "ISO 4762"}
+STANDARD = {"hex screw": "ISO 4017", "hex bolt": "ISO 4014", "cap screw": "ISO 4762", "threaded rod": "DIN 976-1"}
 
 
 def write_lists(study: Study, folder: Path) -> list[Written]:

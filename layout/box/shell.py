@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from layout.box.carrier_room import all_on_bars, can_be_bolted, head_mm
+from layout.box.carrier_room import all_on_bars, can_be_bolted, under_mm
 from layout.design.lengths import next_length_mm
 from layout.frames import Extent, vec3
 from layout.job.model import Job
@@ -57,7 +57,8 @@ class Shell:
     body, so that a bracket can be bent and bolted there (the larger of this and half the mount's own envelope counts).
     bar_mm: thickness of the mounting bars and posts; where a mount lies above (normal -z), thick enough that a bracket's leg
     passes outside the lid flange on its way up; never less than the job's `box.bar`.
-    fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded one.
+    fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded one. rib_pitch_mm: greatest distance of floor
+    ribs from one another, where there are any.
     """
 
     sheet_mm: float
@@ -72,6 +73,7 @@ class Shell:
     mount_room_mm: float
     bar_mm: float
     fold_radius_mm: float = 0.0
+    rib_pitch_mm: float = 150.0
 
     @property
     def folded(self) -> bool:
@@ -177,12 +179,11 @@ def shell_of(job: Job) -> Shell:
     under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
     screwed = any(e.where == "in box" and e.fixing for e in job.equipment)
     heads = HEADS_MM if screwed or job.lifting or any(can_be_bolted(kind) for kind in job.modules) else 0.0
-    fixings = [kind.fixing for kind in job.modules if kind.fixing]
     out = fold.out_mm if fold else line + edge
     hung = any(mount.normal == "-z" for mount in job.mount_points)
     least = max(out + LEG_PLAY_MM if hung else 0.0, job.box.bar_mm or 0.0)
     bar = next((b for b in BAR_THICKNESSES_MM if b >= least), BAR_THICKNESSES_MM[-1])
-    below = max(head_mm(f.bolt) for f in fixings) if all_on_bars(job) else FLOOR_RIB_MM
+    below = max(under_mm(kind) for kind in job.modules) if all_on_bars(job) else FLOOR_RIB_MM
     return Shell(
         sheet_mm=sheet,
         liner_mm=job.box.liner_mm,

@@ -17,6 +17,7 @@ from layout.brackets.rows import leg_holes
 from layout.brackets.saddle import cheek_bodies, cheek_mm, saddle_parts
 from layout.brackets.standoff import design_standoff
 from layout.design import Bend, Flange, FoldedPlate, Hardware, Hole, Plate, Profile, Weld
+from layout.design.late_holes import with_late_holes
 from layout.errors import DesignError
 from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
@@ -128,7 +129,7 @@ def _angle(job: Job, frame: AngleFrame, outline: FootOutline) -> FoldedPlate:
     foot_holes = tuple(_mount_hole(frame, i) for i in range(len(plan.mounts)))
     foot = Flange(Profile(flange_loop(outline, frame), foot_holes), 0, Bend(0, plan.bend_deg, frame.radius_mm, K_FACTOR))
     pose = Pose(vec3(plan.leg_pose.point((low, start, 0.0))), plan.leg_pose.axes)
-    return FoldedPlate(number, "angle bracket", job.bracket.material, t, root, (foot,), pose, group="bracket")
+    return with_late_holes(FoldedPlate(number, "angle bracket", job.bracket.material, t, root, (foot,), pose, group="bracket"))
 
 
 def _mount_hole(frame: AngleFrame, index: int) -> Hole:

@@ -225,16 +225,17 @@ def _wanted_u(plan: BracketPlan, mount: PackMount) -> float:
 
 
 def with_bars(
-    plans: tuple[BracketPlan, ...], bar_mm: float, inside: Extent, shell: Shell, leg_bolt: str | None = None
+    plans: tuple[BracketPlan, ...], bar_mm: float, inside: Extent, shell: Shell, leg_bolt: str | None = None,
+    leg_rows: int | None = None,
 ) -> tuple[BracketPlan, ...]:
-    """The same plans with mounting bars of another width, and leg bolts of another size where one is named.
+    """The same plans with mounting bars of another width, and leg bolts of another size or in other rows where these are named.
 
     Raises:
         DesignError: the bars are too narrow for their bolts, or those of neighbouring brackets would run into one another.
     """
     found = []
     for plan in plans:
-        changed = replace(plan, leg_bolt=leg_bolt or plan.leg_bolt)
+        changed = replace(plan, leg_bolt=leg_bolt or plan.leg_bolt, leg_rows=leg_rows or plan.leg_rows)
         least = next((b for b in BAR_WIDTHS_MM if b >= changed.pattern.least_bar_mm), None)
         if least is None:
             raise DesignError(f"mounting bars on the {plan.wall} wall", f"bars take two columns of {changed.leg_bolt}",

@@ -9,7 +9,7 @@ bend allowance outside the edge; folded, it is turned about its own x by the ben
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from layout.design.geometry import SAME_MM, problems, require_valid, turned
@@ -278,7 +278,7 @@ def _moved_hole(hole: Hole, place: _Place) -> Hole:
         if hole.slot_mm > 0.0
         else hole.slot_angle_deg
     )
-    return Hole(hole.name, place.point(*hole.centre_mm), hole.diameter_mm, hole.fastener, hole.slot_mm, angle)
+    return replace(hole, centre_mm=place.point(*hole.centre_mm), slot_angle_deg=angle)
 
 
 def _require_clear_of_bends(part: FoldedPlate, index: int) -> None:

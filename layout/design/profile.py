@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 Vertex = tuple[float, float, float]
@@ -18,6 +19,7 @@ class Hole:
 
     name: unique within the job, e.g. "BR2-H1". centre_mm in the profile's plane. slot_mm: distance between the end
     centres (0 for a round hole), along slot_angle_deg from the profile's x axis. fastener: what passes through, e.g. "M10".
+    after_bending: made in the bent part, since it lies too near to a bend; the flat only carries a mark for it.
     """
 
     name: str
@@ -26,6 +28,17 @@ class Hole:
     fastener: str = ""
     slot_mm: float = 0.0
     slot_angle_deg: float = 0.0
+    after_bending: bool = False
+
+    @property
+    def ends_mm(self) -> tuple[tuple[float, float], ...]:
+        """Centres of its ends: one for a round hole, two for a slot."""
+        if self.slot_mm <= 0.0:
+            return (self.centre_mm,)
+        angle, half = math.radians(self.slot_angle_deg), self.slot_mm / 2.0
+        dx, dy = half * math.cos(angle), half * math.sin(angle)
+        x, y = self.centre_mm
+        return ((x - dx, y - dy), (x + dx, y + dy))
 
 
 @dataclass(frozen=True, slots=True)

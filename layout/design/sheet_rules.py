@@ -228,22 +228,32 @@ def least_depth_mm(profile: Profile, width_mm: float) -> float:
     return float(min(depths))
 
 
+def room_to_bend_mm(
+    thickness_mm: float, inside_radius_mm: float, is_round: bool, shop: Shop | None = None
+) -> tuple[float, Source]:
+    """Least distance in the flat from an opening's edge to the bend's middle line, with its source.
+
+    Round holes: the larger of 2 t + Ri and V/2 - 1 mm; slots and cut-outs: of 3 t + Ri and V/2 + 1 mm.
+    """
+    limit, source = limit_mm("hole to bend" if is_round else "cut-out to bend", thickness_mm, inside_radius_mm)
+    by_die = die_opening_mm(thickness_mm, shop) / 2.0 + (-1.0 if is_round else 1.0)
+    if by_die <= limit:
+        return limit, source
+    text = f"opening to bend line at least V/2 {'-' if is_round else '+'} 1 mm: guide of a bending service"
+    return by_die, Source(text, "seen")
+
+
 def _opening_findings(part: FoldedPlate, flat: Flat, line: BendLine, shop: Shop) -> Iterator[Finding]:
     """Distance in the flat from every opening to the bend's middle line.
 
-    Round holes: the larger of 2 t + Ri and V/2 - 1 mm; slots and cut-outs: of 3 t + Ri and V/2 + 1 mm. Openings more than
-    twice the limit away are left out, but for the nearest.
+    Openings more than twice the limit away are left out, but for the nearest; so are holes made after bending.
     """
-    half = die_opening_mm(flat.thickness_mm, shop) / 2.0
     segment = shapely.LineString([line.start_mm, line.end_mm])
+    late = {f"{'slot' if h.slot_mm > 0.0 else 'hole'} {h.name}" for h in flat.profile.holes if h.after_bending}
     rows = []
-    for label, shape, is_round in _openings(flat.profile):
+    for label, shape, is_round in (o for o in _openings(flat.profile) if o[0] not in late):
         rule = "hole to bend" if is_round else "cut-out to bend"
-        limit, source = limit_mm(rule, flat.thickness_mm, line.inside_radius_mm)
-        by_die = half - 1.0 if is_round else half + 1.0
-        if by_die > limit:
-            text = f"opening to bend line at least V/2 {'-' if is_round else '+'} 1 mm: guide of a bending service"
-            limit, source = by_die, Source(text, "seen")
+        limit, source = room_to_bend_mm(flat.thickness_mm, line.inside_radius_mm, is_round, shop)
         rows.append(
             Finding(part.number, rule, f"{label} to bend {line.flange}", float(segment.distance(shape)), limit, "mm", source)
         )

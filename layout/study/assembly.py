@@ -25,9 +25,10 @@ def pack_assembly(study: Study) -> Assembly:
     lid_bolts = tuple(h for h in box.hardware if h.group == "lid")
     cover_screws = tuple(h for h in box.hardware if h.group == "cover")
     others = tuple(h for h in box.hardware if h.group not in ("lid", "cover"))
+    on_lid = tuple(r.weld for r in box.rings if r.opening.panel == "top")
     children = [
-        Assembly(f"{prefix}-BOX", (*welded, *box.blocks), others, box.welds),
-        Assembly(f"{prefix}-LID", lid_parts, lid_bolts),
+        Assembly(f"{prefix}-BOX", (*welded, *box.blocks), others, tuple(w for w in box.welds if w not in on_lid)),
+        Assembly(f"{prefix}-LID", lid_parts, lid_bolts, on_lid),
         Assembly(f"{prefix}-MODULES", module_blocks(study)),
     ]
     if covers:

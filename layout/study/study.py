@@ -35,14 +35,19 @@ class CaseForces:
 
 @dataclass(frozen=True)
 class SizingStep:
-    """One size that was tried: what, its value in mm, the weakest check it gives, and whether it was taken."""
+    """One size that was tried: what, its value in mm (rows: their number), the weakest check then, and whether it was taken.
+
+    utilisation: None where it cannot be made; driver then says why. with_sizes: all sizes of the brackets of that trial, in
+    words, where it is one of them that changed.
+    """
 
     what: str
     value_mm: float
-    utilisation: float
+    utilisation: float | None
     driver: str
     pack_kg: float
     taken: bool
+    with_sizes: str = ""
 
 
 @dataclass(frozen=True)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from layout.box.finish import NONE_STATED
-from layout.box.soft import SOFT_KG_M3
+from layout.box.soft import is_soft
 from layout.design import Block, FoldedPlate, Plate
+from layout.design.bent_places import from_other_leg_mm
 from layout.design.bevels import wedges
 from layout.design.flat import BendLine, Flat
 from layout.design.geometry import loop_extent_mm
 from layout.design.profile import Hole, Loop
-from layout.design.sheet_rules import check_sheet
 from layout.errors import DesignError
 from layout.tables import UnknownName, bolt, tolerance_mm
 from outputs.drawing.distinct import own_name
@@ -22,7 +23,11 @@ from outputs.drawing.tables import Table
 
 
 def fixing_of(hole: Hole) -> str:
-    """What a hole is for: a tapped thread where it is drilled smaller than the thread, else clearance for it."""
+    """What a hole is for: a tapped thread where it is drilled smaller than the thread, else clearance for it; and when."""
+    return f"{_fixing(hole)}, after bending" if hole.after_bending else _fixing(hole)
+
+
+def _fixing(hole: Hole) -> str:
     size = re.match(r"M\d+(\.\d+)?", hole.fastener)
     if not size:
         return hole.fastener or "-"
@@ -35,8 +40,10 @@ def fixing_of(hole: Hole) -> str:
     return f"clearance {hole.fastener}"
 
 
-def hole_table(holes: tuple[Hole, ...], number: str, datum: Point, figures: Figures) -> Table:
-    """Every hole once: name, place from the datum, size, what for."""
+def hole_table(
+    holes: tuple[Hole, ...], number: str, datum: Point, figures: Figures, bent_mm: Mapping[str, float] | None = None
+) -> Table:
+    """Every hole once: name, place from the datum, size, what for; bent_mm: its place on the bent part, where it has one."""
     rows = []
     slots = any(h.slot_mm > 0.0 for h in holes)
     for h in holes:
@@ -46,9 +53,11 @@ def hole_table(holes: tuple[Hole, ...], number: str, datum: Point, figures: Figu
             angle = h.slot_angle_deg % 180.0
             overall = figures.length(h.diameter_mm + h.slot_mm)
             row.append(f"{overall} long at {trimmed(angle)}°" if h.slot_mm > 0.0 else "-")
-        rows.append((*row, fixing_of(h)))
-    head = ("Hole", "X", "Y", "⌀", *(("Slot",) if slots else ()), "For")
-    return Table(f"Holes ({len(holes)}), from the datum", head, tuple(rows), frozenset({1, 2, 3}), 176.0)
+        bent = (figures.length(bent_mm[h.name]),) if bent_mm else ()
+        rows.append((*row, *bent, fixing_of(h)))
+    head = ("Hole", "X", "Y", "⌀", *(("Slot",) if slots else ()), *(("Bent",) if bent_mm else ()), "For")
+    right = {1, 2, 3, *({len(head) - 2} if bent_mm else ())}
+    return Table(f"Holes ({len(holes)}), from the datum", head, tuple(rows), frozenset(right), 176.0)
 
 
 def tapped_table(part: Plate, datum: Point, figures: Figures) -> Table:
@@ -131,7 +140,7 @@ def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tu
     """Sentences for a part cut from sheet. finish: in words."""
     x0, y0, x1, y1 = loop_extent_mm(flat.profile.outline)
     longest = max(x1 - x0, y1 - y0)
-    metal = part.material not in SOFT_KG_M3
+    metal = not is_soft(part.material)
     notes = [f"Make {quantity}." + (f" Part numbers: {', '.join(numbers)}." if len(numbers) > 1 else "")]
     notes.append(f"{part.material}, {trimmed(part.thickness_mm)} mm thick.")
     notes.append(general_tolerance(longest))
@@ -170,11 +179,14 @@ def bending_notes(part: FoldedPlate) -> list[str]:
         first = ", ".join(str(i) for i in outer)
         rest = ", ".join(str(i) for i in range(1, len(part.flanges) + 1) if i not in outer)
         notes.append(f"Order of bends: {first} while the sheet is flat, then {rest}, in this order.")
-    if part.group == "bracket":  # the press that the job states is the box's
-        late = {f.at.split(" to bend")[0] for f in check_sheet(part) if not f.ok and f.rule.endswith("to bend")}
-        names = sorted({own.name.removeprefix(f"{part.number}-") for own in _holes(part) if f"hole {own.name}" in late})
-        if names:
-            notes.append(f"Drill after bending (too near to the bend for a die of the usual width): {', '.join(names)}.")
+    late = sorted(own.name.removeprefix(f"{part.number}-") for own in _holes(part) if own.after_bending)
+    if late:
+        notes.append(
+            f"Drill after bending, too near to the bend for a die of the usual width: {', '.join(late)}. The cutting file "
+            "holds a cross for each instead of a hole."
+        )
+    if from_other_leg_mm(part):
+        notes.append('"Bent": from the outer face of the other leg, measured on the bent part. It counts before X and Y.')
     return notes
 
 

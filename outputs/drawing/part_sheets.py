@@ -10,6 +10,7 @@ from layout.box.finish import NONE_STATED, NOT_FINISHED
 from layout.box.soft import density_kg_m3
 from layout.design import Block as Body
 from layout.design import FoldedPlate, Plate
+from layout.design.bent_places import from_other_leg_mm
 from layout.design.flat import Flat, develop
 from layout.design.geometry import loop_extent_mm
 from layout.design.mass import body_mass
@@ -46,7 +47,8 @@ def part_draft(item: Distinct, figures: Figures, angle: Angle, finish: str = NON
     view = FlatView(flat, names, tuple(f"C{k + 1}" for k in range(len(flat.profile.cutouts))), figures)
     panels: list[Panel] = []
     if flat.profile.holes:
-        panels.append(hole_table(flat.profile.holes, part.number, view.datum, figures))
+        bent = from_other_leg_mm(part) if isinstance(part, FoldedPlate) else None
+        panels.append(hole_table(flat.profile.holes, part.number, view.datum, figures, bent))
     if flat.profile.cutouts:
         panels.append(cutout_table(flat.profile.cutouts, view.datum, figures))
     if isinstance(part, Plate) and part.tapped:

@@ -18,7 +18,7 @@ from outputs.drawing.part_sheets import part_draft
 from outputs.drawing.projection import Angle
 from outputs.drawing.sheet import SetData, Sheet, finished, told_in_full
 
-MADE = ("box", "lid", "bracket", "gasket", "liner", "cover")
+MADE = ("box", "lid", "bracket", "gasket", "liner", "cover", "clamp", "pad", "divider", "ring")
 """Groups of parts that the workshop puts together."""
 
 

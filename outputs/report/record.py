@@ -291,7 +291,11 @@ def _unchecked(study: Study) -> list[list[str]]:
 
 
 def _sizing(s: Any) -> list[str]:
-    return [s.what, f"{s.value_mm:g} mm", two(s.utilisation), s.driver, f"{s.pack_kg:.1f} kg", "taken" if s.taken else ""]
+    size = f"{s.value_mm:g}" if s.what.startswith("rows") else f"{s.value_mm:g} mm"
+    driver = f"{s.driver} ({s.with_sizes})" if s.with_sizes else s.driver
+    if s.utilisation is None:
+        return [s.what, size, "-", driver, "", "cannot be made"]
+    return [s.what, size, two(s.utilisation), driver, f"{s.pack_kg:.1f} kg", "taken" if s.taken else ""]
 
 
 def _sources(study: Study) -> list[list[str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from layout.box.folding import BENT, FORM_NAMES
+from layout.design import FoldedPlate, Plate
 from layout.study.study import Study
 
 Data = dict[str, Any]
@@ -26,8 +27,17 @@ def sheet_rules(study: Study) -> Data:
             for row in rows
         ],
         "remedies": [row.words for row in rows if row.broken],
+        "late": [f"{part.number}: {', '.join(names)}" for part, _ in study.findings if (names := _late(part))],
         "sources": [list(one) for one in sorted(sources)],
     }  # fmt: skip
+
+
+def _late(part: Plate | FoldedPlate) -> list[str]:
+    """Holes that are made after bending."""
+    if isinstance(part, Plate):
+        return []
+    profiles = (part.root, *(f.profile for f in part.flanges))
+    return [h.name.removeprefix(f"{part.number}-") for p in profiles for h in p.holes if h.after_bending]
 
 
 def _folded(study: Study) -> list[str]:

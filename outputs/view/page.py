@@ -28,8 +28,9 @@ from shapes.colours import colour_of
 Data = dict[str, Any]
 
 LABELS: Final[dict[str, str]] = {
-    "box": "Box", "lid": "Lid", "gasket": "Gasket", "liner": "Liner", "module": "Modules", "equipment": "Equipment",
-    "bracket": "Brackets", "hardware": "Fasteners", "bay": "Bay", "keep-out": "Keep-outs", "scan": "Scan",
+    "box": "Box", "lid": "Lid", "gasket": "Gasket", "liner": "Liner", "ring": "Rings", "module": "Modules",
+    "equipment": "Equipment", "clamp": "Clamps", "pad": "Pads", "divider": "Dividers", "bracket": "Brackets",
+    "hardware": "Fasteners", "bay": "Bay", "keep-out": "Keep-outs", "scan": "Scan",
 }  # fmt: skip
 """What a group is called, in the order in which the list shows them; other groups follow under their own name."""
 

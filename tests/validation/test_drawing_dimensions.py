@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -90,6 +91,32 @@ def test_hole_table_is_where_the_solid_has_its_holes(front_study: Study, sheets:
         np.testing.assert_allclose(stated, sorted(found, key=lambda f: tuple(round(v, 2) for v in f)), atol=0.0051)
         checked += len(found)
     assert checked > 30
+
+
+def test_places_on_the_bent_part_are_those_of_its_solid(front_study: Study) -> None:
+    """Holes of an angle: from the outer face of the other leg, against cylinders and extents of the kernel's own solid."""
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
+    from OCP.GeomAbs import GeomAbs_Cylinder
+
+    from layout.design.bent_places import from_other_leg_mm
+    from layout.frames import Pose
+    from shapes.build import faces_of, solid_of
+    from shapes.measure import extent
+
+    part = replace(front_study.brackets[0].angle, pose=Pose())
+    solid = solid_of(part)
+    low, high = extent(solid).min_mm, extent(solid).max_mm
+    found = []
+    for face in faces_of(solid):
+        surface = BRepAdaptor_Surface(face)
+        if surface.GetType() == GeomAbs_Cylinder and surface.LastUParameter() - surface.FirstUParameter() > 6.0:
+            axis = surface.Cylinder().Axis()
+            at, along = axis.Location(), abs(axis.Direction().Z())
+            up = part.flanges[0].bend.angle_deg > 0.0
+            found.append(at.Y() - low[1] if along > 0.9 else (at.Z() - low[2] if up else high[2] - at.Z()))
+    stated = sorted(from_other_leg_mm(part).values())
+    assert len(stated) == len(found) > 4
+    np.testing.assert_allclose(stated, sorted(found), atol=1e-5)
 
 
 def test_flat_pattern_width_of_the_bracket_by_hand(front_study: Study, sheets: Any) -> None:
