@@ -36,6 +36,12 @@ class Table:
     cuts: dict[tuple[int, int], Cut]
     sums: Ints
     """Lengths that are sums of the two edges, up to the longer side."""
+    below: Ints
+    """For each length up to that the greatest such sum that is no longer."""
+
+    def marks(self, length: int) -> Ints:
+        """Where a length need be cut: sums of edges that what is left beyond, made as short as may be, leaves room for."""
+        return np.unique(self.below[length - self.sums[self.sums <= length]])
 
 
 def blocks_of(length: int, width: int, cut: Cut) -> tuple[tuple[int, int, int, int], ...]:
@@ -61,7 +67,9 @@ def fill_table(length: int, width: int, a: int, b: int, over: Callable[[], bool]
     bounds = np.array([[barnes_bound(x, y, a, b) for y in range(shape[1])] for x in range(shape[0])], np.int64)
     long, broad = np.ogrid[: shape[0], : shape[1]]
     bounds *= ((long >= a) & (broad >= b)) | ((long >= b) & (broad >= a))
-    table = Table(a, b, np.zeros(shape, np.int64), bounds, {}, sums_up_to(max(length, width), a, b))
+    sums = sums_up_to(max(length, width), a, b)
+    below = sums[np.searchsorted(sums, np.arange(max(shape)), "right") - 1]
+    table = Table(a, b, np.zeros(shape, np.int64), bounds, {}, sums, below)
     normal = np.zeros(max(shape), bool)
     normal[table.sums] = True
     for x in range(1, length + 1):
@@ -108,7 +116,7 @@ def _plain_cut(table: Table, x: int, y: int) -> tuple[int, Cut]:
 def _five(table: Table, x: int, y: int, best: int, cut: Cut) -> tuple[int, Cut]:
     """The best pinwheel, where it is better than what is known."""
     counts = table.counts
-    xs, ys = table.sums[table.sums <= x], table.sums[table.sums <= y]
+    xs, ys = table.marks(x), table.marks(y)
     y1, y2 = (v[np.less_equal.outer(ys, ys).ravel()] for v in (np.repeat(ys, len(ys)), np.tile(ys, len(ys))))
     for x1 in xs[2 * xs <= x].tolist():
         x2 = xs[xs >= x1][:, None]
@@ -127,7 +135,7 @@ def tiles_of(table: Table, length: int, width: int) -> Laid:
     """The tiles of the table's layout of a rectangle."""
     if not table.counts[length, width]:
         return []
-    x, y = (int(table.sums[np.searchsorted(table.sums, v, "right") - 1]) for v in (length, width))
+    x, y = int(table.below[length]), int(table.below[width])
     if (x, y) not in table.cuts:
         for shorter in ((x - 1, y), (x, y - 1)):
             if table.counts[shorter] == table.counts[x, y]:

@@ -39,9 +39,8 @@ class Parts:
 Cuts = tuple[Parts, Parts]
 
 
-def cuts_of(piece: tuple[int, int, int, int], sums: Ints) -> Cuts:
-    """All cuts at the given lengths, as two lists of parts that belong together row by row."""
-    along, across = (sums[sums <= v] for v in piece[:2])
+def cuts_of(piece: tuple[int, int, int, int], along: Ints, across: Ints) -> Cuts:
+    """All cuts at the given lengths along both axes, as two lists of parts that belong together row by row."""
     swapped = (piece[1], piece[0], piece[3], piece[2])
     if piece[:2] == piece[2:]:
         found = [_two_bends(piece, along, across), _turned(_two_bends(swapped, across, along))]

@@ -41,8 +41,6 @@ class LSearch:
 
     def __init__(self, table: Table, over: Callable[[], bool]) -> None:
         self.table, self.over = table, over
-        sides = np.array(table.counts.shape)
-        self.below = table.sums[np.searchsorted(table.sums, np.arange(sides.max()), "right") - 1]
         self.colours = [(m, self._coloured(m, sign)) for m in (table.a, table.b) for sign in (1, -1)]
         self.found: dict[Piece, tuple[int, Cut | None]] = {}
         self.choices: dict[Piece, _Choices] = {}
@@ -56,7 +54,7 @@ class LSearch:
 
     def normal(self, shapes: Ints) -> Ints:
         """The pieces made as small as what can stand in them asks; those that are rectangles as such."""
-        wide, high, x, y = self.below[shapes].T
+        wide, high, x, y = self.table.below[shapes].T
         wide, high = np.where(y == 0, x, wide), np.where(x == 0, y, high)  # one arm only; none: nothing
         x, y = np.where(x == 0, wide, x), np.where(y == 0, high, y)
         whole = (x == wide) | (y == high)
@@ -106,7 +104,8 @@ class LSearch:
 
     def _cut(self, piece: Piece) -> tuple[Parts, Parts, Ints, Ints]:
         """All cuts, and both parts of each made as small as may be; none that leaves the piece as it is."""
-        one, two = cuts_of(piece, self.table.sums)
+        along, across = (np.union1d(self.table.marks(piece[k]), self.table.marks(piece[k + 2])) for k in (0, 1))
+        one, two = cuts_of(piece, along, across)
         a, b = self.normal(one.shape), self.normal(two.shape)
         smaller = (a != piece).any(axis=1) & (b != piece).any(axis=1)
         return one.taken(smaller), two.taken(smaller), a[smaller], b[smaller]

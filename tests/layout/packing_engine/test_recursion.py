@@ -79,7 +79,7 @@ def test_what_a_piece_may_hold_is_never_less_than_it_holds(wide: int, high: int,
 @settings(max_examples=40, deadline=None)
 def test_the_two_parts_of_every_cut_make_up_the_piece(wide: int, high: int, x: int, y: int) -> None:
     piece = (wide, high, x, y) if x < wide and y < high else (wide, high, wide, high)
-    one, two = cuts_of(piece, np.arange(13))
+    one, two = cuts_of(piece, np.arange(wide + 1), np.arange(high + 1))
     for row in range(len(one.shape)):
         total = np.zeros((wide, high), dtype=np.int64)
         for part in (one, two):
