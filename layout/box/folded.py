@@ -31,11 +31,12 @@ from layout.box.folding import (
 )
 from layout.box.held import CarrierParts, carrier_parts, carriers_for
 from layout.box.lid import lid_parts
+from layout.box.lid_fixture import lid_mounts
 from layout.box.liner import liner_sheets
 from layout.box.opening_room import check_openings
 from layout.box.openings import opening_holes
 from layout.box.posts import POST_WIDTHS_MM
-from layout.box.ribs import RibPlan, rib_plan, rib_plates
+from layout.box.ribs import RibPlan, rib_notes, rib_plan, rib_plates
 from layout.box.rings import rings_of
 from layout.box.shell import Shell
 from layout.box.walls import WALLS
@@ -89,6 +90,7 @@ def design_folded_box(
     parts, bolts = _with_lid_bolts(parts, bolts, inside, shell)
     uprights = (*bars, *held.posts)
     panel_numbers = {name: parts.number(name) for name in ("bottom", *WALLS)} | {"top": lid.number}
+    on_lid = lid_mounts(job, arrangement, inside, shell, panel_numbers["top"])
     rings = rings_of(job, inside, shell, panel_numbers)
     on_floor = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     return BoxDesign(
@@ -97,14 +99,15 @@ def design_folded_box(
         material=material,
         plates=(
             *parts.parts.values(), *uprights, *held.fixtures.plates, *held.lifting.plates, *rib_parts, *held.bars,
-            *held.clamps, *between.plates, *(r.plate for r in rings), lid, _gasket(gasket, inside, shell), *covered.plates,
+            *held.clamps, *between.plates, *(r.plate for r in rings), lid, _gasket(gasket, inside, shell), *on_lid.plates,
+            *covered.plates,
             *liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut)),
         ),
         blocks=(),
-        hardware=(*bolts, *held.hardware, *covered.hardware),
+        hardware=(*bolts, *held.hardware, *covered.hardware, *on_lid.hardware),
         welds=(
             *folded_seams(prefix, inside, shell, parts, WeldedOn(uprights, rib_parts, on_floor)), *covered.welds,
-            *held.lifting.welds, *(r.weld for r in rings),
+            *held.lifting.welds, *(r.weld for r in rings), *on_lid.welds,
         ),
         panels=panel_numbers,
         rib_axis=ribs.axis,
@@ -115,10 +118,11 @@ def design_folded_box(
         carriers=carriers,
         between=between,
         rings=rings,
+        lid_mounts=on_lid,
         covers=covers,
         uncovered=uncovered,
         folded=folding,
-        notes=(*clamp_notes(carriers.held), *between.notes),
+        notes=(*clamp_notes(carriers.held), *between.notes, *rib_notes(ribs)),
     )  # fmt: skip
 
 

@@ -74,13 +74,15 @@ def _bodies(
             if bar.welded:
                 low, high = bar.extent.min_mm, bar.extent.max_mm
                 found.append((f"floor bar {bar.number}", (low[0], low[1]), (high[0], high[1])))
-        found += [] if all_on_bars(job) else _ribs(inside, plans)
+        found += [] if all_on_bars(job) else _ribs(inside, plans, shell.rib_pitch_mm)
     return found
 
 
-def _ribs(inside: Extent, plans: tuple[BracketPlan, ...]) -> list[tuple[str, tuple[float, float], tuple[float, float]]]:
+def _ribs(
+    inside: Extent, plans: tuple[BracketPlan, ...], pitch_mm: float
+) -> list[tuple[str, tuple[float, float], tuple[float, float]]]:
     """The ribs under the floor, as far as the floor reaches."""
-    plan, found = rib_plan(inside, plans), []
+    plan, found = rib_plan(inside, plans, pitch_mm), []
     for u in plan.at_mm:
         low, high = [inside.min_mm[0], inside.min_mm[1]], [inside.max_mm[0], inside.max_mm[1]]
         low[1 - plan.axis], high[1 - plan.axis] = u - plan.thickness_mm / 2.0, u + plan.thickness_mm / 2.0

@@ -37,6 +37,13 @@ class RibPlan:
         return max(b - a for a, b in pairwise(lines)) - self.thickness_mm
 
 
+def rib_notes(plan: RibPlan) -> tuple[str, ...]:
+    """What stiffens the floor, where something does."""
+    if not plan.at_mm:
+        return ()
+    return ("The floor is stiffened by welded ribs; swages pressed into the sheet in their place are not designed.",)
+
+
 def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...], pitch_mm: float = 150.0) -> RibPlan:
     """Ribs end under the bars, so they run square to the walls that carry most bars; others fill in at most pitch_mm apart.
 

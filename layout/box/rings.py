@@ -57,7 +57,7 @@ def rings_of(job: Job, inside: Extent, shell: Shell, panels: Mapping[str, str]) 
         turns = [2.0 * math.pi * k / CHORDS for k in range(CHORDS + 1)]
         path = tuple(vec3(pose.point((radius * math.cos(v), radius * math.sin(v), 0.0))) for v in turns)
         throat = math.floor(7.0 * min(shell.sheet_mm, one.ring_mm) + 1e-9) / 10.0
-        weld = Weld(f"{number}-W", "fillet", throat, path, (number, panels[one.panel]), "all round")
+        weld = Weld(f"{prefix}-DW{len(found) + 1}", "fillet", throat, path, (number, panels[one.panel]), "all round")
         found.append(Ring(one, plate, weld, shell.sheet_mm))
     return tuple(found)
 

@@ -17,13 +17,14 @@ from layout.box.cover_parts import CoverParts, cover_parts, wall_cutouts
 from layout.box.design import BoxDesign
 from layout.box.held import CarrierParts, HolePlace, carrier_parts, carriers_for
 from layout.box.lid import lid_parts
+from layout.box.lid_fixture import lid_mounts
 from layout.box.liner import liner_sheets
 from layout.box.notches import notched
 from layout.box.opening_room import check_openings
 from layout.box.openings import opening_holes
 from layout.box.outlines import plan_loop
 from layout.box.posts import POST_WIDTHS_MM
-from layout.box.ribs import RibPlan, rib_plan, rib_plates
+from layout.box.ribs import RibPlan, rib_notes, rib_plan, rib_plates
 from layout.box.rings import rings_of
 from layout.box.seams import SeamParts, seams
 from layout.box.shell import Shell
@@ -74,7 +75,9 @@ def design_box(
     floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     welded = SeamParts({p.name: p.plate for p in panels}, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
     panel_numbers = {p.name: p.plate.number for p in panels} | {"top": lid[1].number}
+    on_lid = lid_mounts(job, arrangement, inside, shell, panel_numbers["top"])
     rings = rings_of(job, inside, shell, panel_numbers)
+    top = (*lid, gasket, *on_lid.plates)
     ring_plates = tuple(r.plate for r in rings)
     liner = liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut))
     located = Located({p.name: p.plate for p in panels}, ())
@@ -86,10 +89,12 @@ def design_box(
         inside=inside,
         shell=shell,
         material=material,
-        plates=(*metal, *held.bars, *held.clamps, *between.plates, *ring_plates, *lid, gasket, *covered.plates, *liner),
+        plates=(*metal, *held.bars, *held.clamps, *between.plates, *ring_plates, *top, *covered.plates, *liner),
         blocks=(),
-        hardware=(*bolts, *held.hardware, *covered.hardware),
-        welds=(*seams(prefix, inside, shell, welded), *covered.welds, *held.lifting.welds, *(r.weld for r in rings)),
+        hardware=(*bolts, *held.hardware, *covered.hardware, *on_lid.hardware),
+        welds=(
+            *seams(prefix, inside, shell, welded), *covered.welds, *held.lifting.welds, *(r.weld for r in rings), *on_lid.welds
+        ),
         panels=panel_numbers,
         rib_axis=ribs.axis,
         rib_height_mm=ribs.height_mm,
@@ -99,9 +104,10 @@ def design_box(
         carriers=carriers,
         between=between,
         rings=rings,
+        lid_mounts=on_lid,
         covers=covers,
         uncovered=uncovered,
-        notes=(*located.notes, *clamp_notes(carriers.held), *between.notes),
+        notes=(*located.notes, *clamp_notes(carriers.held), *between.notes, *rib_notes(ribs)),
         tab_findings=located.findings,
     )
 

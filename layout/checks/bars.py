@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 from layout.checks.beams import Bar, BeamResult, Section, bending_check, couple_on_simple, section, simple_forces
 from layout.checks.many import all_finite, hypot
@@ -55,10 +56,10 @@ def mounting_bar_checks(
     part: str,
     case: str,
     bar: MountingBar,
-    pulls: tuple[tuple[float, float], ...],
+    pulls: tuple[tuple[float, Any], ...],
     couple_nmm: float,
     couple_at_mm: float,
-    in_plane_n: tuple[float, float],
+    in_plane_n: tuple[Any, Any],
     filler: str = "5356",
 ) -> list[Check]:
     """A bar under bolts that pull it off the wall or press it in, a couple, and forces in the wall's plane.
@@ -93,7 +94,7 @@ def mounting_bar_checks(
 
 
 def _bent(
-    bar: MountingBar, pulls: tuple[tuple[float, float], ...], couple_nmm: float, couple_at_mm: float
+    bar: MountingBar, pulls: tuple[tuple[float, Any], ...], couple_nmm: float, couple_at_mm: float
 ) -> tuple[Section, float, float]:
     """Net section of the bar, and moment and shear of its bolts and the couple together, as on a simple beam."""
     shape = section([Bar(bar.width_mm - bar.holes_mm, bar.thickness_mm, bar.thickness_mm / 2.0)])

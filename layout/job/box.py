@@ -26,6 +26,8 @@ class Opening(Entry):
     """Which way a vent is led (hose, deflector), vehicle axes; left out, it blows the way its panel looks."""
     ring_mm: Length | None = Field(default=None, alias="ring")
     """Thickness of a ring that is welded round it on the panel's outer face; as wide as makes up for what is cut out."""
+    box: int = Field(default=1, ge=1, le=3)
+    """Which of the pack's boxes it is in, where there are several: see pack.boxes for how they are counted."""
 
 
 class TestBend(Entry):
@@ -95,6 +97,8 @@ class Box(Entry):
     divider: Divider | None = None
     gap_pad: GapPad | None = None
     lid: Direction = "+z"
+    lid_edges: Literal["flat", "down"] = "flat"
+    """"down": the lid's edges are bent down outside the flange; they are given no credit in the checks."""
     outline: Literal["rectangular", "stepped"] = "rectangular"
     """Whether a corner of the plan may be left out; done only where that holds more modules than any rectangular box found."""
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
@@ -140,6 +144,8 @@ class Equipment(Entry):
     fixing: EquipmentFixing | None = None
     centroid_offset_mm: Point = Field(default=(0.0, 0.0, 0.0), alias="centroid_offset")
     """Centre of mass from the middle of the body, own axes."""
+    box: int = Field(default=1, ge=1, le=3)
+    """Which of the pack's boxes it belongs to, where there are several."""
 
 
 class BracketStyle(Entry):

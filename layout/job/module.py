@@ -67,6 +67,8 @@ class Pack(Entry):
     charge_efficiency: float = Field(default=0.9, gt=0.0, le=1.0)
     prefer: tuple[Wish, ...] = ("low", "centred", "small_box")
     boxes: int = Field(default=1, ge=1, le=3)
+    """Boxes that the modules are shared among. They are counted from the front; of two at one place along the vehicle the
+    left one comes first, of two in one place in plan the lower one."""
     turn_deg: tuple[Angle, ...] | Literal["free"] = Field(default=(0.0,), alias="turn")
     rake_deg: tuple[Angle, ...] | Literal["free"] = Field(default=(0.0,), alias="rake")
     hand_width_mm: Length = Field(default=90.0, alias="hand_width")

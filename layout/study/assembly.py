@@ -25,7 +25,8 @@ def pack_assembly(study: Study) -> Assembly:
     lid_bolts = tuple(h for h in box.hardware if h.group == "lid")
     cover_screws = tuple(h for h in box.hardware if h.group == "cover")
     others = tuple(h for h in box.hardware if h.group not in ("lid", "cover"))
-    on_lid = tuple(r.weld for r in box.rings if r.opening.panel == "top")
+    lids = {p.number for p in lid_parts}
+    on_lid = tuple(w for w in box.welds if set(w.joins) <= lids)
     children = [
         Assembly(f"{prefix}-BOX", (*welded, *box.blocks), others, tuple(w for w in box.welds if w not in on_lid)),
         Assembly(f"{prefix}-LID", lid_parts, lid_bolts, on_lid),

@@ -17,6 +17,7 @@ from layout.brackets.plan import BracketPlan
 from layout.checks import Check
 from layout.checks.road import with_road_margin
 from layout.design.mass import body_mass
+from layout.errors import DesignError
 from layout.job.model import Job
 from layout.loads.cases import LoadCase, cases_of
 from layout.study.held_modules import Held, bar_checks_of
@@ -76,12 +77,19 @@ class _Sizing:
     def ribs(self, widths: tuple[float, float]) -> tuple[BoxDesign, tuple[SizingStep, ...]]:
         """Ribs of the floor as far apart as the target allows."""
         tried: list[_Trial] = []
+        trouble: DesignError | None = None
         for pitch in RIB_PITCHES_MM:
             shell = replace(self.shell, rib_pitch_mm=pitch)
-            box = constructed_box(self.job, self.arrangement.inside, shell, self.plans, self.arrangement, widths)
+            try:
+                box = constructed_box(self.job, self.arrangement.inside, shell, self.plans, self.arrangement, widths)
+            except DesignError as met:  # a rib under an opening of the floor
+                trouble = met
+                continue
             tried.append(self._trial("floor ribs, greatest distance", pitch, box, _floor_checks))
             if tried[-1][1] <= self.job.crash.target_utilisation:
                 break
+        if trouble and not tried:
+            raise trouble
         best, steps = self._best(tried)
         return tried[best][2], steps
 

@@ -32,7 +32,10 @@ LEAST_GAIN = 0.99
 """A step that does not lower the utilisation by a hundredth is not worth its mass."""
 
 P = TypeVar("P")
-Lever = Literal["leg bolts", "rows of leg bolts", "gusset sheet", "gusset fillet throat", "bracket sheet"]
+Lever = Literal[
+    "leg bolts", "rows of leg bolts", "gusset sheet", "gusset fillet throat", "bracket sheet",
+    "rows of leg bolts, all else largest",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -114,10 +117,10 @@ class _Search(Generic[P]):
         least: tuple[Tried[P], int] | None = None
         for rows in LEG_ROWS:
             for bolts in LEG_BOLTS:
-                found = self._tried("rows of leg bolts", _strongest(bolts, rows, self.allowed))
+                found = self._tried("rows of leg bolts, all else largest", _strongest(bolts, rows, self.allowed))
                 if found is None:
                     continue
-                self._note("rows of leg bolts", found, taken=False)
+                self._note("rows of leg bolts, all else largest", found, taken=False)
                 if least is None or (found.use, found.mass_kg) < (least[0].use, least[0].mass_kg):
                     least = found, len(self.steps) - 1
                 if found.use <= self.allowed.target:
@@ -223,9 +226,11 @@ def _next(value: float, listed: tuple[float, ...], way: int) -> float | None:
 def _value(lever: Lever, chosen: Chosen) -> float:
     """Size along one lever, mm; of rows their number."""
     sizes = chosen.sizes
+    if lever.startswith("rows"):
+        return float(chosen.leg_rows)
     values = {
-        "leg bolts": float(chosen.leg_bolt[1:]), "rows of leg bolts": float(chosen.leg_rows), "bracket sheet": sizes.sheet_mm,
-        "gusset sheet": sizes.gusset_mm, "gusset fillet throat": sizes.throat_mm,
+        "leg bolts": float(chosen.leg_bolt[1:]), "bracket sheet": sizes.sheet_mm, "gusset sheet": sizes.gusset_mm,
+        "gusset fillet throat": sizes.throat_mm,
     }  # fmt: skip
     return values[lever]
 

@@ -253,7 +253,7 @@ def _keep_bars(room: _Room, one: DesignedPack, use_before: float) -> None:
     checks = bars_checks(room.job, room.arrangement, one.box, one.brackets, one.loading.shares)
     use = max((c.utilisation or 0.0 for c in checks), default=0.0)
     if use > max(room.job.crash.target_utilisation, room.bars_use, 0.9 * use_before) + 1e-6:
-        raise DesignError("mounting bars", "larger leg bolts leave the bars enough metal", f"{use:.2f}", "Use wider bars.")
+        raise DesignError("mounting bars", "other leg bolts leave the bars enough metal", f"{use:.2f}", "Use wider bars.")
 
 
 def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...]) -> DesignedPack:

@@ -20,6 +20,7 @@ from layout.study.held_modules import Held, held_checks
 from layout.study.held_posts import lid_tie_checks, mounting_bar_sums, post_checks
 from layout.study.held_terminals import terminal_checks
 from layout.study.leg_bolts import LegJoint, leg_bolt_checks, leg_joint
+from layout.study.lid_fixture_checks import lid_fixture_checks
 from layout.study.lifting_checks import lifting_checks
 from layout.study.mount_bolts import MountJoint, mount_bolt_checks, mount_joints
 from layout.study.mounting_bars import LoadedBar, bar_checks, loaded_bars
@@ -107,6 +108,7 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     others = [c for case in cases.values() for c in panel_checks_of(box, design.arrangement, case)]
     others += [*held_checks(held), *corner_checks(held), *post_checks(held), *lid_tie_checks(held)]
     others += [*fixture_checks(box, held.cases, held.specific), *cover_checks(box, held.cases, held.specific)]
+    others += lid_fixture_checks(box, held.cases, held.specific)
     others += opening_checks_of(job, box, design.arrangement, held.cases, held.specific)
     in_service = {name for name, case in cases.items() if case.no_slip}
     road = with_road_margin(c for c in others if c.case in in_service)

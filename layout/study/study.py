@@ -27,10 +27,14 @@ from layout.study.findings import RuleRow, rule_rows, sheet_findings
 
 @dataclass(frozen=True)
 class CaseForces:
-    """One load case with what the pack does to each mount: the balance of the rigid pack, N, vehicle axes."""
+    """One load case with what the pack does to each mount: the balance of the rigid pack, N, vehicle axes.
+
+    box: where the case is that of one box among several alone, which; its forces then sum to that box's load.
+    """
 
     case: LoadCase
     forces: tuple[Reaction, ...]
+    box: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,6 +94,9 @@ class Study:
     fe: Fe | NoFe | None = None
     loose: tuple[FoldedPlate, ...] = ()
     """Parts that the job asks for and that are no part of the pack: not weighed, not placed."""
+    neighbours: tuple[str, ...] = ()
+    """Of one box among several, for its sheets: what there is beside it, and how it is connected. The balance is then that of
+    the vehicle with all boxes."""
 
     @property
     def added_items(self) -> tuple[MassItem, ...]:
@@ -141,7 +148,7 @@ class Study:
     @property
     def ranked_checks(self) -> tuple[Check, ...]:
         """The weakest first; what could not be checked comes before all."""
-        return tuple(sorted(self.checks, key=_weakness, reverse=True))
+        return tuple(sorted(self.checks, key=weakness, reverse=True))
 
     @property
     def all_hold(self) -> bool:
@@ -149,6 +156,7 @@ class Study:
         return all(c.holds for c in self.checks) and self.balance.ratings_held
 
 
-def _weakness(check: Check) -> float:
+def weakness(check: Check) -> float:
+    """Utilisation to sort by; what could not be checked counts as the weakest."""
     utilisation = check.utilisation
     return float("inf") if utilisation is None else utilisation

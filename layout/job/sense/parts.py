@@ -28,6 +28,8 @@ def box_problems(box: Box) -> Iterator[Problem]:
     yield from repeated(box.openings, "box.opening")
     yield from _ways(box)
     yield from _rings(box)
+    if box.lid_edges == "down" and box.outline == "stepped":
+        yield Problem("box.lid_edges", '"down"', "edges are turned down on rectangular lids", 'Write "flat".')
     if box.liner_mm > 50.0:
         yield Problem("box.liner", mm(box.liner_mm), "a liner is at most 50 mm thick", "A bare number is in mm.")
 
