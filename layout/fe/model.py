@@ -111,7 +111,8 @@ def _plates(study: Study) -> tuple[Plate, ...]:
 def _is_joined(study: Study, plate: Plate | FoldedPlate) -> bool:
     """Whether a plate is welded to another, screwed between two walls or is the lid; all else is only carried."""
     box = study.box
-    if plate.group in NOT_MESHED:
+    small = {p.number for p in (*(r.plate for r in box.rings), *box.lid_mounts.plates)}  # rings and pads only weigh
+    if plate.group in NOT_MESHED or plate.number in small:
         return False
     screwed = {bar.number for bar in box.carriers.bars if not bar.welded}
     welded = {number for weld in box.welds for number in weld.joins}

@@ -32,7 +32,8 @@ def job_of(breadth: int, height: int, hump: tuple[int, int], boxes: int, side: s
     )
     text = text.replace(HUMP, f"min = [300, -{across}, 300], max = [1280, {across}, {top}]")
     text = text.replace("600, 300]", f"{half - 40}, 300]").replace("150, 300]", f"{across + 40}, 300]")
-    text = text.replace("available = 20", "available = 60").replace("count = 14", 'count = "max"').replace("boxes = 2", f"boxes = {boxes}")
+    text = text.replace("available = 20", "available = 60").replace("count = 14", 'count = "max"')
+    text = text.replace("boxes = 2", f"boxes = {boxes}")
     job = parse_job(text if boxes > 1 else text.replace("box = 2\n", ""))
     return job.model_copy(update={"mount_points": tuple(m for m in job.mount_points if m.name.startswith(side))})
 
