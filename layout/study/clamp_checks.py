@@ -54,12 +54,14 @@ class Clamped:
     def rods(self) -> tuple[Array, Array]:
         """Tension and shear of the rod used most, at the bar under the module, (cases,).
 
-        Tension by its clamp's own statics, or as a bolt of a stiff body on its bars where that is more.
+        By the clamp's own statics, or as a bolt of a stiff body on its bars where that is more. A force along the bars may come
+        on the two rods of the web that is pushed alone; one across them comes on both webs with rods, which are stiff along it.
         """
         tensions, shears = self.one.bolt_forces(self.specific)
         pairs = zip(self.one.held.bolts, self.one.bar_of_bolts, strict=True)
         turned = max(prying(bar, b.at_mm[bar.across]) for b, bar in pairs)
-        return np.maximum(turned * self.forces.lower, tensions.max(axis=1)), shears.max(axis=1)
+        direct = np.hypot(self.forces.along / 2.0, self.forces.across / 4.0)
+        return np.maximum(turned * self.forces.lower, tensions.max(axis=1)), np.maximum(direct, shears.max(axis=1))
 
 
 def clamp_checks(modules: tuple[OnBars, ...], specific: Array, cases: tuple[LoadCase, ...]) -> list[Check]:
