@@ -137,7 +137,9 @@ def test_bars_against_all_ways_one_by_one(many_ways: list[Prepared]) -> None:
                     up = float(total @ bar.upward)
                     in_plane = (float(np.linalg.norm(total - up * bar.upward)), up)
                     places = tuple(zip(bar.heights_mm.tolist(), pulls, strict=True))
-                    brute += mounting_bar_checks(bar.part, case.name, bar.bar, places, 0.0, bar.bar.span_mm / 2.0, in_plane)
+                    brute += mounting_bar_checks(
+                        bar.part, case.name, bar.bar, places, 0.0, bar.bar.span_mm / 2.0, in_plane, into_sheets=False
+                    )  # fmt: skip
                 found = of_case(load, case, mounting_bars.bar_checks(one.leg, bar, load.kind, load.forces_n))
                 same(uses(found), uses(in_service(brute, case)))
 
