@@ -15,6 +15,7 @@ from layout.space.bay import Bay
 from layout.study.access import fit_of
 from layout.study.cautions import study_cautions
 from layout.study.masses import equipment_blocks
+from layout.study.refining import missed_target
 from layout.study.sizing import designed_pack
 from layout.study.strength import Design, all_checks
 from layout.study.study import Study
@@ -31,6 +32,7 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int, around: Bay 
     arrangement = search.arrangements[number - 1]
     designed = designed_pack(job, around or bay, arrangement)
     box, brackets, items, loading = designed.box, designed.brackets, designed.items, designed.loading
+    missed = missed_target(designed.sizing, job.crash.target_utilisation)
     figures = balance_figures(job, items, wired_types(arrangement))
     return Study(
         job=job,
@@ -46,7 +48,7 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int, around: Bay 
         pulses=loading.pulses,
         checks=all_checks(Design(job, arrangement, box, brackets, items), loading.shares),
         sizing=designed.sizing,
-        cautions=study_cautions(job, arrangement, box, figures.balance, (*loading.notes, *order_notes(brackets))),
+        cautions=study_cautions(job, arrangement, box, figures.balance, (*loading.notes, *order_notes(brackets), *missed)),
         loose=loose_parts(job),
     )
 
