@@ -130,6 +130,9 @@ def tier_arrangement(tier_job: Job) -> Arrangement:
         assert axes is not None
         modules.append(PlacedModule(f"M{len(modules) + 1}", kind, Pose((x, y, z), axes), "+z", terminals))
     return Arrangement(Pose(), tuple(modules), inside)
+
+
+@pytest.fixture(scope="session")
 def two_box_job() -> Job:
     return read_job(TWO_BOXES)
 
