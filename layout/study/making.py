@@ -47,22 +47,37 @@ class Making:
 
 
 def making_of(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell) -> Making:
-    """Of the ways to reach the mount points the first that works, as the designer goes about it."""
-    reasons: list[str] = []
-    clear = _Clear(job, bay, arrangement, shell)
-    try:
-        for plans in plan_options(job, arrangement.frame, arrangement.inside, shell):
-            try:
-                clear.check(plans)
-                carriers = _carriers(job, arrangement, shell, plans)
-            except DesignError as error:
-                reasons.append(str(error))
-                continue
-            stuck = tuple(m for lift in lifts(arrangement, shell, carriers) if lift.blocked for m in lift.modules)
-            return Making("", carriers, stuck)
-    except DesignError as error:
-        reasons.append(str(error))
-    return Making(reasons[0])
+    """Of the ways to reach the mount points the first that works, as the designer goes about it: near feet, then far ones."""
+    clear, begun = _Clear(job, bay, arrangement, shell), _Begun()
+    for far in (False, True):
+        try:
+            for plans in plan_options(job, arrangement.frame, arrangement.inside, shell, far=far):
+                carriers = begun.carriers(clear, plans)
+                if carriers is not None:
+                    stuck = tuple(m for lift in lifts(arrangement, shell, carriers) if lift.blocked for m in lift.modules)
+                    return Making("", carriers, stuck)
+        except DesignError as error:
+            begun.reasons.append(str(error))
+    return Making((begun.beyond or begun.reasons)[0])
+
+
+@dataclass(frozen=True)
+class _Begun:
+    """Why ways failed: reasons: their brackets could not be made; beyond: they could, and something else of the box not."""
+
+    reasons: list[str] = field(default_factory=list)
+    beyond: list[str] = field(default_factory=list)
+
+    def carriers(self, clear: _Clear, plans: tuple[BracketPlan, ...]) -> Carriers | None:
+        """Bars that hold the modules beside the brackets of a way; None where it fails."""
+        kept = self.reasons
+        try:
+            clear.check(plans)
+            kept = self.beyond
+            return _carriers(clear.job, clear.arrangement, clear.shell, plans)
+        except DesignError as error:
+            kept.append(str(error))
+            return None
 
 
 def _carriers(job: Job, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...]) -> Carriers:
@@ -84,7 +99,8 @@ class _Clear:
         sheet, inside = self.job.bracket.sheet_mm or SHEETS_MM[0], self.arrangement.inside
         brackets = tuple(design_bracket(self.job, plan, inside, self.shell, sheet) for plan in plans)
         for one in brackets:
-            key = (one.plan.wall, tuple(m.name for m in one.plan.mounts), one.plan.bars_u_mm, one.plan.bolts_u_mm)
+            key = (one.plan.wall, tuple(m.name for m in one.plan.mounts), one.plan.bars_u_mm, one.plan.bolts_u_mm,
+                   one.plan.cut)  # fmt: skip
             if key not in self.known:
                 self.known[key] = met_in_bay(self.bay, self.arrangement, one)
             if self.known[key]:
