@@ -8,7 +8,7 @@ from layout.arrangement import Arrangement
 from layout.box.shell import Shell
 from layout.job.model import Job
 from layout.packing.bodies import Body
-from layout.packing.build import built
+from layout.packing.build import built_ways
 from layout.packing.choices import drafts
 from layout.packing.clock import Clock
 from layout.packing.count import Filled
@@ -39,11 +39,14 @@ def choose(
     """Arrangements of `count` modules: those that can be made first, then by the job's wishes."""
     pool: dict[tuple[object, ...], tuple[Arrangement, Making]] = {}
     for draft in drafts(job, bodies, filled, count, seed, clock):
-        one = built(job, shell, draft)
-        if one is not None and _places(one) not in pool:
+        for one in built_ways(job, shell, draft):
+            if _places(one) in pool:
+                break
             making = making_of(job, bay, one, shell)
             figures = {**one.scores, NOT_HELD: float(making.lost(count))}
             pool[_places(one)] = (replace(one, scores=figures), making)
+            if not making.trouble or clock.left() <= 0.0:
+                break
         if pool and clock.left() <= 0.0:
             break
     kept: list[Arrangement] = []

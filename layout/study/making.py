@@ -22,6 +22,7 @@ from layout.job.model import Job
 from layout.space.bay import Bay
 from layout.space.removal import lifts
 from layout.study.clearance import crowding, met_in_bay
+from layout.study.unreached import reached_alone
 
 SHEETS_MM = (5.0, 6.0, 8.0, 10.0, 12.0)
 """Thicknesses of bracket sheet that are tried."""
@@ -47,18 +48,22 @@ class Making:
 
 
 def making_of(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell) -> Making:
-    """Of the ways to reach the mount points the first that works, as the designer goes about it: near feet, then far ones."""
+    """Of the ways to reach the mount points the first that works, as the designer goes about it: near feet, then far ones.
+
+    Where none works, plain angles at the mounts that gusseted ones do not reach.
+    """
     clear, begun = _Clear(job, bay, arrangement, shell), _Begun()
     for far in (False, True):
-        try:
-            for plans in plan_options(job, arrangement.frame, arrangement.inside, shell, far=far):
-                carriers = begun.carriers(clear, plans)
-                if carriers is not None:
-                    stuck = tuple(m for lift in lifts(arrangement, shell, carriers) if lift.blocked for m in lift.modules)
-                    return Making("", carriers, stuck)
-        except DesignError as error:
-            begun.reasons.append(str(error))
-    return Making((begun.beyond or begun.reasons)[0])
+        found = begun.first(clear, far, frozenset())
+        if found is not None:
+            return found
+    if begun.beyond:
+        return Making(begun.beyond[0])
+    alone = reached_alone(job, bay, arrangement, shell, job.bracket.sheet_mm or SHEETS_MM[0])
+    found = begun.first(clear, True, alone.bare) if alone.bare else None
+    if found is not None:
+        return found
+    return Making(str(alone.blocked) if alone.blocked else (begun.beyond or begun.reasons)[0])
 
 
 @dataclass(frozen=True)
@@ -68,7 +73,20 @@ class _Begun:
     reasons: list[str] = field(default_factory=list)
     beyond: list[str] = field(default_factory=list)
 
-    def carriers(self, clear: _Clear, plans: tuple[BracketPlan, ...]) -> Carriers | None:
+    def first(self, clear: _Clear, far: bool, bare: frozenset[str]) -> Making | None:
+        """The first way that works; None where none does."""
+        one = clear.arrangement
+        try:
+            for plans in plan_options(clear.job, one.frame, one.inside, clear.shell, far=far, bare=bare):
+                carriers = self._held(clear, plans)
+                if carriers is not None:
+                    stuck = tuple(m for lift in lifts(one, clear.shell, carriers) if lift.blocked for m in lift.modules)
+                    return Making("", carriers, stuck)
+        except DesignError as error:
+            self.reasons.append(str(error))
+        return None
+
+    def _held(self, clear: _Clear, plans: tuple[BracketPlan, ...]) -> Carriers | None:
         """Bars that hold the modules beside the brackets of a way; None where it fails."""
         kept = self.reasons
         try:
@@ -100,7 +118,7 @@ class _Clear:
         brackets = tuple(design_bracket(self.job, plan, inside, self.shell, sheet) for plan in plans)
         for one in brackets:
             key = (one.plan.wall, tuple(m.name for m in one.plan.mounts), one.plan.bars_u_mm, one.plan.bolts_u_mm,
-                   one.plan.cut)  # fmt: skip
+                   one.plan.cut, one.plan.kind)  # fmt: skip
             if key not in self.known:
                 self.known[key] = met_in_bay(self.bay, self.arrangement, one)
             if self.known[key]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from layout.arrangement import Arrangement
 from layout.balance.figures import added_items
@@ -30,6 +31,7 @@ from layout.study.refining import Chosen, Range, Tried, refined
 from layout.study.shares import extremes
 from layout.study.strength import Design, all_checks, bars_checks, bracket_checks, leg_and_plate_checks
 from layout.study.study import SizingStep
+from layout.study.unreached import Alone, reached_alone
 
 MOST_TRIED = 6
 """Other ways to reach the mounts that are looked at where the shortest does not come down to the target."""
@@ -92,12 +94,12 @@ class _Found:
         """The shortest way that can be made, sized, and its plans. Raises DesignError where there is none."""
         no_room: DesignError | None = None
         no_box: DesignError | None = None
-        for plans in _ways(self.job, self.arrangement, self.shell):
+        for plans in self._every_way():
             if isinstance(plans, DesignError):
                 no_room = no_room or plans
                 continue
             try:
-                self.brackets(plans, Sizes(self.job.bracket.sheet_mm or SHEETS_MM[0]))
+                self.brackets(plans, Sizes(self._sheet_mm))
             except DesignError as error:
                 no_room = no_room or error
                 continue
@@ -105,9 +107,23 @@ class _Found:
                 return _sized(self.job, self.bay, self.arrangement, self.shell, plans), plans
             except DesignError as error:
                 no_box = no_box or error
-        trouble = no_box or no_room
+        trouble = no_box or self._alone.blocked or no_room
         assert trouble is not None
         raise trouble
+
+    @property
+    def _sheet_mm(self) -> float:
+        return self.job.bracket.sheet_mm or SHEETS_MM[0]
+
+    @cached_property
+    def _alone(self) -> Alone:
+        return reached_alone(self.job, self.bay, self.arrangement, self.shell, self._sheet_mm)
+
+    def _every_way(self) -> Iterator[tuple[BracketPlan, ...] | DesignError]:
+        """Near feet, far ones; then plain angles at the mounts that gusseted ones do not reach."""
+        yield from _ways(self.job, self.arrangement, self.shell)
+        if self._alone.bare:
+            yield from _ways(self.job, self.arrangement, self.shell, self._alone.bare)
 
     def brackets(self, plans: tuple[BracketPlan, ...], sizes: Sizes) -> tuple[BracketDesign, ...]:
         """Brackets of a way. Raises DesignError where they cannot be made."""
@@ -142,11 +158,13 @@ def _kinds_of_wall(plans: tuple[BracketPlan, ...]) -> int:
     return len({along(plan.wall) for plan in plans})
 
 
-def _ways(job: Job, arrangement: Arrangement, shell: Shell) -> Iterator[tuple[BracketPlan, ...] | DesignError]:
+def _ways(
+    job: Job, arrangement: Arrangement, shell: Shell, bare: frozenset[str] = frozenset()
+) -> Iterator[tuple[BracketPlan, ...] | DesignError]:
     """All ways to reach the mounts: first the usual ones, then far feet that may be cut back; an error in place of none."""
     for far in (False, True):
         try:
-            yield from plan_options(job, arrangement.frame, arrangement.inside, shell, far=far)
+            yield from plan_options(job, arrangement.frame, arrangement.inside, shell, far=far, bare=bare)
         except DesignError as error:
             yield error
 
