@@ -5,7 +5,10 @@ Frames of leg and foot: see layout.brackets.frame.
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
+import shapely
 
 from layout.box.shell import Shell
 from layout.brackets.bolts import leg_bolt, mount_bolt
@@ -31,6 +34,7 @@ LEAST_REACH_MM = 25.0
 """A gusset with less reach along the foot than this is left out."""
 CONTACT_MM = 0.01
 """Drawn off the foot's underside, which lies on the vehicle's metal."""
+STRIPS = 3
 HEAD_MM = 10.0
 """Room for bolt heads and washers on leg and foot."""
 
@@ -88,7 +92,7 @@ def _design_angle(job: Job, plan: BracketPlan, sizes: Sizes, inside: Extent, she
         gusset_places_mm=tuple(_middle_mm(plan, g) for g in gussets),
         gusset_reaches_mm=reaches,
         foot_depth_mm=_foot_depth_mm(frame, outline),
-        bodies=_bodies(frame, outline, cheek_bodies(frame, outline)),
+        bodies=(*_bodies(frame, outline, cheek_bodies(frame, outline)), *_gusset_bodies(plan, gussets)),
         cheeks=cheeks,
     )
 
@@ -228,6 +232,19 @@ def _foot_depth_mm(frame: AngleFrame, outline: FootOutline) -> float:
     xs = [x for x, _ in frame.mounts]
     near = [min((b for b, _ in frame.leg), key=lambda b: abs(b - x)) for x in xs]
     return min(frame.foot_out_mm, outline.depth_mm(min(xs + near), max(xs + near)))
+
+
+def _gusset_bodies(plan: BracketPlan, gussets: tuple[Plate, ...]) -> tuple[Body, ...]:
+    """Each gusset as boxes, STRIPS of them along the foot, so that its slope counts nearly as it is."""
+    found: list[Body] = []
+    for k, gusset in enumerate(gussets):
+        outline = shapely.Polygon([(x, y) for x, y, _ in gusset.profile.outline])
+        low, _, high, _ = outline.bounds
+        for a, b in pairwise(np.linspace(low, high, STRIPS + 1)):
+            x0, y0, x1, y1 = outline.intersection(shapely.box(a, -1e4, b, 1e4)).bounds
+            extent = Extent((x0, y0, 0.0), (x1, y1, gusset.thickness_mm))
+            found.append((f"gusset {k + 1} of {plan.number}", extent, gusset.pose))
+    return tuple(found)
 
 
 def _bodies(frame: AngleFrame, outline: FootOutline, legs: tuple[Body, ...]) -> tuple[Body, ...]:

@@ -118,7 +118,7 @@ class BracketDesign:
     def why(self) -> str:
         """What its kind follows from, in words."""
         if self.kind != self.plan.kind and self.plan.kind != "plain L":
-            return f"{self.plan.why}; plain, as no gusset finds room past the sockets"
+            return f"{self.plan.why}; plain, as no gusset finds room"
         return self.plan.why
 
     @property

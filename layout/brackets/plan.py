@@ -73,10 +73,9 @@ def plan_options(
     leg_bolt: str = "M8",
     *,
     far: bool = False,
-    bare: frozenset[str] = frozenset(),
 ) -> Iterator[tuple[BracketPlan, ...]]:
     """Ways to reach every mount point, the shortest first. far: with feet that reach further and may be cut back along the
-    bay's edge, which are offered only where no other way exists. bare: names of mounts that get a plain L.
+    bay's edge, which are offered only where no other way exists.
 
     Raises:
         DesignError: a mount point that no kind of bracket reaches; names the mount, the figure and the remedy.
@@ -84,7 +83,7 @@ def plan_options(
     mounts = mounts_in_pack(job, frame)
     choices: list[list[Way]] = []
     for mount in mounts:
-        found, misses = ways_to(mount, inside, shell, FAR_REACH_MM if far else REACH_MM, bare=mount.name in bare)
+        found, misses = ways_to(mount, inside, shell, FAR_REACH_MM if far else REACH_MM)
         if not found:
             raise no_way(mount, missed(mount, misses))
         choices.append(found)
@@ -147,12 +146,12 @@ class Miss:
 
 
 def ways_to(
-    mount: PackMount, inside: Extent, shell: Shell, reach_mm: float = REACH_MM, *, bare: bool = False
+    mount: PackMount, inside: Extent, shell: Shell, reach_mm: float = REACH_MM
 ) -> tuple[list[Way], list[Miss]]:
     """Walls from which a bracket reaches this mount, each with the kind that follows from the mount's place; and what misses.
 
     An angle stands on a mount whose normal lies in (or near) the wall's plane, a standoff on one that faces the wall. A
-    gusseted L unless the job names another kind (bare: a plain L, for a mount where gussets find no room); a saddle first
+    gusseted L unless the job names another kind (it comes out plain where none of its gussets finds room); a saddle first
     where the job gives the rail under the mount. The misses are sorted, the least first.
     """
     found: list[Way] = []
@@ -170,14 +169,7 @@ def ways_to(
             off = math.degrees(math.acos(-lean))
             words = f"the mount faces it {off:.0f} degrees askew, a standoff stands square"
             misses.append(Miss(0.0, f"{wall.name} wall: {words}"))
-    if bare and mount.entry.bracket == "by position":
-        found = [_bared(way) for way in found if way.kind == "gusseted L"]
     return found, sorted(misses, key=lambda miss: (miss.by_mm == 0.0, miss.by_mm))
-
-
-def _bared(way: Way) -> Way:
-    return replace(way, cost_mm=way.cost_mm + OTHER_KIND_MM, kind="plain L",
-                   why=f"a gusseted one finds no room beside the {way.wall} wall, a plain one does")  # fmt: skip
 
 
 def no_way(mount: PackMount, figure: str) -> DesignError:

@@ -48,7 +48,8 @@ class BracketPlan:
     each bar's four leg bolts along the wall, as near to a mount as the bar allows. kind: "plain L", "gusseted L", "saddle" or
     "standoff". frame: the pack's frame in vehicle axes. slot_mm: how much longer than wide its mount holes may be.
     cut: whether its foot and ends may be cut back where the bay is narrower than they would be. bar_mm: thickness of the bars.
-    why: what of the mounts' place (or the job) its kind follows from, in words.
+    why: what of the mounts' place (or the job) its kind follows from, in words. without: stretches along the bend in which no
+    gusset may stand, because it would run into something.
     """
 
     number: str
@@ -65,6 +66,7 @@ class BracketPlan:
     cut: bool = False
     bar_mm: float = 15.0
     why: str = ""
+    without: tuple[tuple[float, float], ...] = ()
 
     @property
     def pattern(self) -> LegPattern:

@@ -18,6 +18,7 @@ from layout.study.masses import equipment_blocks
 from layout.study.sizing import designed_pack
 from layout.study.strength import Design, all_checks
 from layout.study.study import Study
+from layout.study.tool_access import tool_cautions, tool_ways
 
 
 def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
@@ -30,9 +31,12 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
     designed = designed_pack(job, bay, arrangement)
     box, brackets, items, loading = designed.box, designed.brackets, designed.items, designed.loading
     figures = balance_figures(job, items, wired_types(arrangement))
+    fit = fit_of(job, bay, search, number, box.shell, box.carriers)
+    tools = tool_ways(job, bay, arrangement, box, brackets, fit.insertions[number - 1])
+    notes = (*loading.notes, *order_notes(brackets), *tool_cautions(tools))
     return Study(
         job=job,
-        fit=fit_of(job, bay, search, number, box.shell, box.carriers),
+        fit=fit,
         arrangement=arrangement,
         box=box,
         brackets=brackets,
@@ -44,8 +48,9 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
         pulses=loading.pulses,
         checks=all_checks(Design(job, arrangement, box, brackets, items), loading.shares),
         sizing=designed.sizing,
-        cautions=study_cautions(job, arrangement, box, figures.balance, (*loading.notes, *order_notes(brackets))),
+        cautions=study_cautions(job, arrangement, box, figures.balance, notes),
         loose=loose_parts(job),
+        tools=tools,
     )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 from layout.arrangement import Arrangement
 from layout.balance.figures import added_items
@@ -13,7 +12,6 @@ from layout.balance.on_the_bench import with_weighed
 from layout.box import Shell, shell_of
 from layout.box.design import BoxDesign
 from layout.box.walls import along
-from layout.brackets.angle import design_bracket
 from layout.brackets.design import BracketDesign, Sizes
 from layout.brackets.plan import BAR_WIDTHS_MM, BracketPlan, plan_options, with_bars
 from layout.checks import Check
@@ -22,7 +20,7 @@ from layout.frames import Extent, bounding
 from layout.job.model import Job
 from layout.loads.mounts import Mount
 from layout.space.bay import Bay
-from layout.study.clearance import bracket_conflicts
+from layout.study.clearance import bracket_conflicts, clear_bracket
 from layout.study.forces import Loading, loading_of, mounts_of, slot_directions
 from layout.study.held_sizing import held_box
 from layout.study.making import SHEETS_MM
@@ -31,7 +29,7 @@ from layout.study.refining import Chosen, Range, Tried, refined
 from layout.study.shares import extremes
 from layout.study.strength import Design, all_checks, bars_checks, bracket_checks, leg_and_plate_checks
 from layout.study.study import SizingStep
-from layout.study.unreached import Alone, reached_alone
+from layout.study.unreached import unreached
 
 MOST_TRIED = 6
 """Other ways to reach the mounts that are looked at where the shortest does not come down to the target."""
@@ -94,7 +92,7 @@ class _Found:
         """The shortest way that can be made, sized, and its plans. Raises DesignError where there is none."""
         no_room: DesignError | None = None
         no_box: DesignError | None = None
-        for plans in self._every_way():
+        for plans in _ways(self.job, self.arrangement, self.shell):
             if isinstance(plans, DesignError):
                 no_room = no_room or plans
                 continue
@@ -107,23 +105,13 @@ class _Found:
                 return _sized(self.job, self.bay, self.arrangement, self.shell, plans), plans
             except DesignError as error:
                 no_box = no_box or error
-        trouble = no_box or self._alone.blocked or no_room
+        trouble = no_box or unreached(self.job, self.bay, self.arrangement, self.shell, self._sheet_mm) or no_room
         assert trouble is not None
         raise trouble
 
     @property
     def _sheet_mm(self) -> float:
         return self.job.bracket.sheet_mm or SHEETS_MM[0]
-
-    @cached_property
-    def _alone(self) -> Alone:
-        return reached_alone(self.job, self.bay, self.arrangement, self.shell, self._sheet_mm)
-
-    def _every_way(self) -> Iterator[tuple[BracketPlan, ...] | DesignError]:
-        """Near feet, far ones; then plain angles at the mounts that gusseted ones do not reach."""
-        yield from _ways(self.job, self.arrangement, self.shell)
-        if self._alone.bare:
-            yield from _ways(self.job, self.arrangement, self.shell, self._alone.bare)
 
     def brackets(self, plans: tuple[BracketPlan, ...], sizes: Sizes) -> tuple[BracketDesign, ...]:
         """Brackets of a way. Raises DesignError where they cannot be made."""
@@ -158,13 +146,11 @@ def _kinds_of_wall(plans: tuple[BracketPlan, ...]) -> int:
     return len({along(plan.wall) for plan in plans})
 
 
-def _ways(
-    job: Job, arrangement: Arrangement, shell: Shell, bare: frozenset[str] = frozenset()
-) -> Iterator[tuple[BracketPlan, ...] | DesignError]:
+def _ways(job: Job, arrangement: Arrangement, shell: Shell) -> Iterator[tuple[BracketPlan, ...] | DesignError]:
     """All ways to reach the mounts: first the usual ones, then far feet that may be cut back; an error in place of none."""
     for far in (False, True):
         try:
-            yield from plan_options(job, arrangement.frame, arrangement.inside, shell, far=far, bare=bare)
+            yield from plan_options(job, arrangement.frame, arrangement.inside, shell, far=far)
         except DesignError as error:
             yield error
 
@@ -297,7 +283,7 @@ def _chosen(uses: list[float], target: float) -> int:
 def _brackets(
     job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...], sizes: Sizes
 ) -> tuple[BracketDesign, ...]:
-    brackets = tuple(design_bracket(job, plan, arrangement.inside, shell, sizes=sizes) for plan in plans)
+    brackets = tuple(clear_bracket(job, bay, arrangement, shell, plan, sizes) for plan in plans)
     conflicts = bracket_conflicts(bay, arrangement, shell, brackets)
     if conflicts:
         first = conflicts[0]

@@ -9,23 +9,15 @@ from dataclasses import dataclass
 
 from layout.arrangement import Arrangement
 from layout.box.shell import Shell
-from layout.brackets.angle import design_bracket
+from layout.brackets.design import Sizes
 from layout.brackets.plan import FAR_REACH_MM, Way, missed, mounts_in_pack, no_way, plan_for, ways_to
 from layout.brackets.planned import PackMount
 from layout.errors import DesignError
 from layout.job.model import Job
 from layout.space.bay import Bay
-from layout.study.clearance import bay_conflicts, crowding
+from layout.study.clearance import bay_conflicts, clear_bracket, crowding
 
 RUNS_INTO = "runs into"
-
-
-@dataclass(frozen=True)
-class Alone:
-    """blocked: the error for the first mount that nothing reaches; bare: mounts that of all angles a plain L alone reaches."""
-
-    blocked: DesignError | None = None
-    bare: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -41,7 +33,7 @@ class _Room:
         one, inside = self.arrangement, self.arrangement.inside
         try:
             plan = plan_for(self.job, one.frame, mount, way, inside, self.shell)
-            bracket = design_bracket(self.job, plan, inside, self.shell, self.sheet_mm)
+            bracket = clear_bracket(self.job, self.bay, one, self.shell, plan, Sizes(self.sheet_mm))
         except DesignError as error:
             return f"{error.rule}: {error.figure}"
         found = [*bay_conflicts(self.bay, one, bracket), *crowding(one, self.shell, (bracket,))]
@@ -51,25 +43,18 @@ class _Room:
         return f"its {worst.what.split(' of ')[0]} {RUNS_INTO} {worst.with_what} by {-worst.got_mm:.1f} mm"
 
 
-def reached_alone(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, sheet_mm: float) -> Alone:
-    """Whether each mount could be reached if it were the only one, with brackets of one sheet, feet cut where they must be."""
+def unreached(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, sheet_mm: float) -> DesignError | None:
+    """The error for the first mount that nothing would reach even if it were the only one; None where there is none.
+
+    With brackets of one sheet, their feet cut back where they must be.
+    """
     room = _Room(job, bay, arrangement, shell, sheet_mm)
-    bare: set[str] = set()
-    blocked: DesignError | None = None
     for mount in mounts_in_pack(job, arrangement.frame):
-        usual, misses = ways_to(mount, arrangement.inside, shell, FAR_REACH_MM)
-        said = _tried(room, mount, usual)
-        if said is None:
-            continue
-        plain = ways_to(mount, arrangement.inside, shell, FAR_REACH_MM, bare=True)[0]
-        plain = [way for way in plain if way.kind == "plain L" and way not in usual]
-        more = _tried(room, mount, plain) if plain else said
-        if more is None:
-            bare.add(mount.name)
-        elif blocked is None:
-            tried = [*said, *(more if plain else [])]
-            blocked = no_way(mount, "; ".join([*tried, missed(mount, misses, tried)]).removesuffix("; "))
-    return Alone(blocked, frozenset(bare))
+        ways, misses = ways_to(mount, arrangement.inside, shell, FAR_REACH_MM)
+        said = _tried(room, mount, ways)
+        if said is not None:
+            return no_way(mount, "; ".join(text for text in (*said, missed(mount, misses, said)) if text))
+    return None
 
 
 def _tried(room: _Room, mount: PackMount, ways: list[Way]) -> list[str] | None:

@@ -11,6 +11,7 @@ from layout.checks import Check
 from layout.space.removal import removal_words
 from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
+from outputs.mounting import bracket_rows, tool_rows
 from outputs.report.fe_record import fe_record
 from outputs.report.formula import figure, mathematics, symbol
 from outputs.report.sheet_rules import sheet_rules
@@ -39,6 +40,8 @@ def record(study: Study, solids: Sequence[str] = ()) -> Data:
         "cover": _cover(study),
         "inputs": _inputs(study),
         "arrangement": _arrangement(study),
+        "brackets": bracket_rows(study),
+        "tools": tool_rows(study),
         "mass": _mass(study),
         "cases": [_case(c) for c in study.cases],
         "pulses": [_pulse(p) for p in study.pulses],
