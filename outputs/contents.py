@@ -7,9 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from layout.design import Assembly
-from layout.study.assembly import pack_assembly
-from layout.study.study import Study
-from outputs.drawing import start_drawings
+from layout.several.study import AnyStudy, whole_assembly
+from outputs.drawing import start_all_drawings
 from outputs.files import copy_job
 from outputs.flats import start_flats
 from outputs.lists import write_lists
@@ -27,7 +26,7 @@ UNDATED = "1970-01-01"
 """Stands in file headers where the job states no date, so that the same job gives the same bytes."""
 
 
-def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> tuple[list[Written], Solids]:
+def write_contents(study: AnyStudy, folder: Path, job_file: Path, say: Say) -> tuple[list[Written], Solids]:
     """Write every file below `folder`; the solids are examined as they are built.
 
     Raises:
@@ -37,13 +36,13 @@ def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> tupl
     with second_process() as second:
         say("flat patterns, solids and STEP")
         flats = start_flats(study, folder / "flats", second)
-        pack = pack_assembly(study)
+        pack = whole_assembly(study)
         tree = tree_of(pack)
         step = _step(study, tree, folder / "step")
         say("lists")
         lists = write_lists(study, folder / "lists")
         say("drawings")
-        drawings = start_drawings(study, folder / "drawings", say, second)
+        drawings = start_all_drawings(study, folder / "drawings", say, second)
         say("solids held against one another")
         examined = sorted_out(examine(pack, tree), pack)
         say("calculation report")
@@ -54,7 +53,7 @@ def write_contents(study: Study, folder: Path, job_file: Path, say: Say) -> tupl
         return [job, *step, *flats(), *lists, *drawings(), report, view], examined
 
 
-def _view(study: Study, path: Path, job_file: Path) -> Written:
+def _view(study: AnyStudy, path: Path, job_file: Path) -> Written:
     from layout.space.bay import bay_of
     from layout.study.evaluate import job_folder
     from outputs.view import write_view
@@ -62,7 +61,7 @@ def _view(study: Study, path: Path, job_file: Path) -> Written:
     return write_view(study, bay_of(study.job, study.job.folder or job_folder(job_file)), path)
 
 
-def _step(study: Study, built: Tree, folder: Path) -> list[Written]:
+def _step(study: AnyStudy, built: Tree, folder: Path) -> list[Written]:
     job = study.job.job
     folder.mkdir()
     pack = replace(built, pose=study.arrangement.frame)

@@ -7,27 +7,29 @@ from collections.abc import Callable
 from pathlib import Path
 
 from layout.design import FoldedPlate, Plate
-from layout.study.study import Study
+from layout.several.study import AnyStudy, boxes_of
 from outputs.dxf import FlatMeta, flat_of, write_flat
 from outputs.nesting import NestItem, nest, write_sheets
 from outputs.second import HERE, Second
 from outputs.written import Written, file_stem
 
 
-def sheet_parts(study: Study) -> tuple[Plate | FoldedPlate, ...]:
+def sheet_parts(study: AnyStudy) -> tuple[Plate | FoldedPlate, ...]:
     """Every part that is cut from plate or sheet, box first; gaskets are sheet too."""
-    parts: list[Plate | FoldedPlate] = list(study.box.plates)
-    for bracket in study.brackets:
-        parts += [bracket.angle, *bracket.gussets]
+    parts: list[Plate | FoldedPlate] = []
+    for one in boxes_of(study):
+        parts += one.box.plates
+        for bracket in one.brackets:
+            parts += [bracket.angle, *bracket.gussets]
     return (*parts, *study.loose)
 
 
-def write_flats(study: Study, folder: Path) -> list[Written]:
+def write_flats(study: AnyStudy, folder: Path) -> list[Written]:
     """One DXF per part number, and one per nested raw sheet. Raises ExportError where one does not read back."""
     return start_flats(study, folder, HERE)()
 
 
-def start_flats(study: Study, folder: Path, second: Second) -> Callable[[], list[Written]]:
+def start_flats(study: AnyStudy, folder: Path, second: Second) -> Callable[[], list[Written]]:
     """Hand the files in for writing. What is returned gives them when they are written, and raises as `write_flats`."""
     folder.mkdir()
     job = study.job.job

@@ -14,17 +14,17 @@ from layout.design import Block, FoldedPlate, Hardware, Plate, Weld
 from layout.design.geometry import cut_length_mm, loop_extent_mm
 from layout.design.mass import body_mass
 from layout.errors import ExportError
-from layout.study.study import Study
+from layout.several.study import AnyStudy, boxes_of
 from layout.study.tightening import tightening
 from outputs.dxf import flat_of
 from outputs.flats import sheet_parts
 from outputs.written import Written, sha256_of
 
 Row = Sequence[object]
-STANDARD = {"hex screw": "ISO 4017", "hex bolt": "ISO 4014", "cap screw": "ISO 4762"}
+STANDARD = {"hex screw": "ISO 4017", "hex bolt": "ISO 4014", "cap screw": "ISO 4762", "threaded rod": "DIN 976-1"}
 
 
-def write_lists(study: Study, folder: Path) -> list[Written]:
+def write_lists(study: AnyStudy, folder: Path) -> list[Written]:
     """Cut list, hardware list, masses, welds, torques, sheet rules. Raises ExportError where one does not read back."""
     folder.mkdir()
     tables = {
@@ -38,17 +38,23 @@ def write_lists(study: Study, folder: Path) -> list[Written]:
     return [_write(folder / f"{name}.csv", rows) for name, rows in tables.items()]
 
 
-def fasteners(study: Study) -> tuple[Hardware, ...]:
+def fasteners(study: AnyStudy) -> tuple[Hardware, ...]:
     """Every bolt of box and brackets."""
-    return (*study.box.hardware, *(b for bracket in study.brackets for b in bracket.hardware))
+    found: list[Hardware] = []
+    for one in boxes_of(study):
+        found += [*one.box.hardware, *(bolt for bracket in one.brackets for bolt in bracket.hardware)]
+    return tuple(found)
 
 
-def welds(study: Study) -> tuple[Weld, ...]:
+def welds(study: AnyStudy) -> tuple[Weld, ...]:
     """Every weld of box and brackets."""
-    return (*study.box.welds, *(w for bracket in study.brackets for w in bracket.welds))
+    found: list[Weld] = []
+    for one in boxes_of(study):
+        found += [*one.box.welds, *(weld for bracket in one.brackets for weld in bracket.welds)]
+    return tuple(found)
 
 
-def cut_list(study: Study) -> list[Row]:
+def cut_list(study: AnyStudy) -> list[Row]:
     """One row per part number: metal, flat size, cut length, holes, bends, mass of one, finish."""
     head = (
         "part", "name", "quantity", "material", "thickness_mm", "flat_length_mm", "flat_width_mm", "cut_length_mm", "holes",
@@ -59,7 +65,7 @@ def cut_list(study: Study) -> list[Row]:
     rows: list[Row] = [head]
     for part in {p.number: p for p in parts}.values():
         rows.append((*_cut_row(part, count[part.number]), finish_of(study.job, part)))
-    for block in study.box.blocks:
+    for block in (b for one in boxes_of(study) for b in one.box.blocks):
         rows.append((*_block_row(block), NOT_FINISHED))
     return rows
 
@@ -83,7 +89,7 @@ def _block_row(block: Block) -> Row:
     )  # fmt: skip
 
 
-def hardware_list(study: Study) -> list[Row]:
+def hardware_list(study: AnyStudy) -> list[Row]:
     """Bolts by standard, size, length and class, with their washers and nuts."""
     bolts = Counter((b.kind, b.size, b.length_mm, b.bolt_class) for b in fasteners(study))
     washers: Counter[str] = Counter()
@@ -95,12 +101,12 @@ def hardware_list(study: Study) -> list[Row]:
     rows += [(kind, STANDARD[kind], size, f"{length:g}", grade, n) for (kind, size, length, grade), n in sorted(bolts.items())]
     rows += [("plain washer", "ISO 7089", size, "", "200 HV", n) for size, n in sorted(washers.items()) if n]
     rows += [("hex nut", "ISO 4032", size, "", "8", n) for size, n in sorted(nuts.items()) if n]
-    eyes = Counter(point.size for point in study.box.carriers.lifting)
+    eyes = Counter(point.size for one in boxes_of(study) for point in one.box.carriers.lifting)
     rows += [("lifting eye bolt, for lifting only", "DIN 580", size, "", "C15E", n) for size, n in sorted(eyes.items())]
     return rows
 
 
-def mass_list(study: Study) -> list[Row]:
+def mass_list(study: AnyStudy) -> list[Row]:
     """Every item with mass, centroid in vehicle axes and where its mass comes from, then the totals."""
     rows: list[Row] = [("item", "mass_kg", "x_mm", "y_mm", "z_mm", "source", "group")]
     for item in (*study.pack_items, *study.added_items):
@@ -114,14 +120,14 @@ def mass_list(study: Study) -> list[Row]:
     return rows
 
 
-def weld_list(study: Study) -> list[Row]:
+def weld_list(study: AnyStudy) -> list[Row]:
     """Every seam: kind, throat, length, what it joins."""
     rows: list[Row] = [("weld", "kind", "throat_mm", "length_mm", "part", "to_part", "note")]
     rows += [(w.number, w.kind, f"{w.throat_mm:g}", f"{w.length_mm:.1f}", *w.joins, w.note) for w in welds(study)]
     return rows
 
 
-def rule_list(study: Study) -> list[Row]:
+def rule_list(study: AnyStudy) -> list[Row]:
     """Every sheet rule at every place of every part cut from metal sheet: figure, limit, whether it is kept, source."""
     rows: list[Row] = [("part", "name", "rule", "at", "figure", "sense", "limit", "unit", "kept", "remedy", "source")]
     for part, findings in study.findings:
@@ -135,7 +141,7 @@ def rule_list(study: Study) -> list[Row]:
     return rows
 
 
-def torque_list(study: Study) -> list[Row]:
+def torque_list(study: AnyStudy) -> list[Row]:
     """Tightening torque per size and class, with what it rests on."""
     rows: list[Row] = [("size", "class", "quantity", "torque_nm", "preload_n", "k", "surface", "scatter")]
     count = Counter((b.size, b.bolt_class) for b in fasteners(study))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from layout.study.study import Study
+from layout.several.study import AnyStudy, labelled_boxes
 
 Data = dict[str, Any]
 
 
-def bracket_data(study: Study) -> list[Data]:
+def bracket_data(study: AnyStudy) -> list[Data]:
     """`brackets`: number, kind and why, wall, mounts, sheet and leg bolts."""
     return [
         {
@@ -21,36 +21,39 @@ def bracket_data(study: Study) -> list[Data]:
             "sheet_mm": b.thickness_mm,
             "leg_bolt": b.plan.leg_bolt,
         }
-        for b in study.brackets
+        for _, one in labelled_boxes(study)
+        for b in one.brackets
     ]
 
 
-def tool_data(study: Study) -> list[Data]:
+def tool_data(study: AnyStudy) -> list[Data]:
     """`tools`: bolts that are tightened alike, when, with which tool from which side, and what is in the way."""
     return [
         {
             "what": way.what, "bolts": list(way.bolts), "when": way.when, "tool": way.tool, "possible": way.possible,
             "note": way.note,
         }
-        for way in study.tools
+        for _, one in labelled_boxes(study)
+        for way in one.tools
     ]  # fmt: skip
 
 
-def bracket_rows(study: Study) -> list[list[str]]:
+def bracket_rows(study: AnyStudy) -> list[list[str]]:
     """Number, kind, mounts, and why that kind."""
-    return [[b.number, b.kind, ", ".join(m.name for m in b.plan.mounts), b.why] for b in study.brackets]
+    brackets = [b for _, one in labelled_boxes(study) for b in one.brackets]
+    return [[b.number, b.kind, ", ".join(m.name for m in b.plan.mounts), b.why] for b in brackets]
 
 
-def bracket_lines(study: Study) -> list[str]:
+def bracket_lines(study: AnyStudy) -> list[str]:
     """Each bracket with its kind and why, for the terminal."""
     return ["", "Brackets", *(f"  {number}  {kind} at {mounts}: {why}" for number, kind, mounts, why in bracket_rows(study))]
 
 
-def tool_rows(study: Study) -> list[list[str]]:
+def tool_rows(study: AnyStudy) -> list[list[str]]:
     """When, what with its bolts, and how."""
     rows = []
-    for way in study.tools:
+    for label, way in ((label, way) for label, one in labelled_boxes(study) for way in one.tools):
         names = way.bolts[0] if len(way.bolts) == 1 else f"{way.bolts[0]} to {way.bolts[-1]}, {len(way.bolts)} of them"
         how = [*([] if way.possible else ["NO STRAIGHT TOOL GOES IN"]), *(t for t in (way.tool, way.note) if t)]
-        rows.append([way.when, f"{way.what}: {names}", "; ".join(how)])
+        rows.append([way.when, f"{label}{way.what}: {names}", "; ".join(how)])
     return rows

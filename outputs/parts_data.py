@@ -11,27 +11,26 @@ from layout.design import Assembly, Block, EndHole, FoldedPlate, Hardware, Plate
 from layout.design.flat import develop
 from layout.design.geometry import loop_extent_mm
 from layout.design.profile import Hole, Profile
-from layout.study.assembly import pack_assembly
-from layout.study.study import Study
+from layout.several.study import AnyStudy, whole_assembly
 
 Data = dict[str, Any]
 Part = Plate | FoldedPlate | Block
 
 
-def parts_data(study: Study) -> list[Data]:
+def parts_data(study: AnyStudy) -> list[Data]:
     """`parts`: every part but fasteners. Lengths in mm, masses in kg.
 
     finish: in the job's words. A part cut from sheet: outline and holes in the axes of its flat pattern (those of its DXF
     file), outline as x, y and bulge per corner. A body: its size. mass_kg: None where the mass list does not have the part.
     """
     masses = {item.name: item.mass_kg for item in study.pack_items}
-    placed = [part for assembly in _all(pack_assembly(study)) for part in assembly.parts]
+    placed = [part for assembly in _all(whole_assembly(study)) for part in assembly.parts]
     return [_part(part, masses) | {"finish": finish_of(study.job, part)} for part in (*placed, *study.loose)]
 
 
-def hardware_data(study: Study) -> list[Data]:
+def hardware_data(study: AnyStudy) -> list[Data]:
     """`hardware`: how many of each bolt with its washers and nuts."""
-    bolts = Counter(_what(bolt) for assembly in _all(pack_assembly(study)) for bolt in assembly.hardware)
+    bolts = Counter(_what(bolt) for assembly in _all(whole_assembly(study)) for bolt in assembly.hardware)
     return [{"what": what, "count": bolts[what]} for what in sorted(bolts)]
 
 

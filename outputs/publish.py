@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from layout.errors import ExportError
-from layout.study.study import Study
+from layout.several.study import AnyStudy
+from outputs.boxes_data import any_study_data
 from outputs.files import whole_folder, write_json
-from outputs.results import study_data
 from outputs.written import Written
 
 Say = Callable[[str], None]
@@ -40,7 +40,7 @@ def refuse_existing(out: Path, *, replace: bool) -> None:
         raise ExportError(f"{out} exists already: name another folder with -o, or allow it to be replaced with --replace")
 
 
-def publish(study: Study, out: Path, job_file: Path, *, replace: bool, say: Say = lambda _: None) -> Package:
+def publish(study: AnyStudy, out: Path, job_file: Path, *, replace: bool, say: Say = lambda _: None) -> Package:
     """Write the package folder whole.
 
     Raises:
@@ -51,7 +51,7 @@ def publish(study: Study, out: Path, job_file: Path, *, replace: bool, say: Say 
 
     with whole_folder(out, replace=replace) as draft:
         written, examined = write_contents(study, draft, job_file, say)
-        data = study_data(study) | {"solids": solid_data(examined)} | {"files": [_entry(w, draft) for w in written]}
+        data = any_study_data(study) | {"solids": solid_data(examined)} | {"files": [_entry(w, draft) for w in written]}
         write_json(draft / "results.json", data)
     return Package(out, data)
 

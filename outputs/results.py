@@ -6,11 +6,14 @@ from dataclasses import asdict
 from typing import Any
 
 from layout.arrangement import Arrangement, SearchResult
+from layout.box.design import BoxDesign
 from layout.box.shell import Shell
 from layout.checks import Check
 from layout.errors import Problem
 from layout.frames import vec3
-from layout.space.removal import removal_order
+from layout.several.study import AnyStudy, PackStudy
+from layout.several.ways import PackFit
+from layout.space.removal import Lift, removal_order
 from layout.stepped import outline_words
 from layout.study.making import Making
 from layout.study.study import Fit, Study
@@ -36,9 +39,16 @@ def fit_data(search: SearchResult, shell: Shell, fit: Fit | None = None) -> Data
         "rectangular": _rectangular(search),
         "taken": fit.number if fit else None,
         "arrangements": [
-            {**_arrangement(i, a, shell, fit), **(_making(search.makings[i]) if i < len(search.makings) else {})}
+            {**_arrangement(i, a, shell, fit), **(making_data(search.makings[i]) if i < len(search.makings) else {})}
             for i, a in enumerate(search.arrangements)
         ],
+        **access_data(fit),
+    }
+
+
+def access_data(fit: Fit | PackFit | None) -> Data:
+    """`access` and `space_notes`, where they were looked at."""
+    return {
         "access": [asdict(one) for one in fit.access] if fit else None,
         "space_notes": list(fit.space_notes) if fit else None,
     }
@@ -52,6 +62,7 @@ def _rectangular(search: SearchResult) -> Data | None:
 def _arrangement(index: int, arrangement: Arrangement, shell: Shell, fit: Fit | None) -> Data:
     frame = arrangement.frame
     outer = shell.outermost(arrangement.inside).seen_from(frame)
+    pieces = [(name, piece.seen_from(frame)) for name, piece in shell.pieces(arrangement.inside)]
     low, high = list(outer.min_mm), list(outer.max_mm)
     for equipment in arrangement.equipment:
         if equipment.outside:
@@ -60,20 +71,17 @@ def _arrangement(index: int, arrangement: Arrangement, shell: Shell, fit: Fit | 
             high = [max(a, b) for a, b in zip(high, seen.max_mm, strict=True)]
     data: Data = {
         "rank": index + 1,
-        "modules": [_module(m, arrangement) for m in arrangement.modules],
+        "modules": [module_data(m, arrangement) for m in arrangement.modules],
         "box": {
             "min_mm": low,
             "max_mm": high,
             "outline": outline_words(arrangement.inside) or "rectangular",
-            "pieces": [{"name": name, **_extent(piece.seen_from(frame))} for name, piece in shell.pieces(arrangement.inside)],
+            "pieces": [{"name": name, **extent_data(piece)} for name, piece in pieces],
         },
-        "pack_centroid_mm": _modules_centroid(arrangement),
+        "pack_centroid_mm": modules_centroid(arrangement),
         "best_at": list(arrangement.best_at),
         "scores": arrangement.scores,
-        "equipment": [
-            {"name": e.kind.name, **_extent(e.extent.seen_from(frame)), "face": e.face, "outside": e.outside}
-            for e in arrangement.equipment
-        ],
+        "equipment": equipment_data(arrangement),
     }
     if arrangement.wiring:
         data["wiring"] = {"strings": [list(s) for s in arrangement.wiring.strings], "length_mm": arrangement.wiring.length_mm}
@@ -81,43 +89,59 @@ def _arrangement(index: int, arrangement: Arrangement, shell: Shell, fit: Fit | 
         path = fit.insertions[index]
         data["insertion"] = {"possible": path.possible, "path_mm": [list(p) for p in path.path_mm], "note": path.note}
         data["removal_order"] = removal_order(fit.lifts[index])
-        data["lifts"] = [
-            {"modules": list(s.modules), "bars": list(s.bars), "equipment": s.equipment, "undo": s.undo, "blocked": s.blocked}
-            for s in fit.lifts[index]
-        ]
+        data["lifts"] = [lift_data(s) for s in fit.lifts[index]]
     return data
 
 
-def _making(making: Making) -> Data:
+def equipment_data(arrangement: Arrangement) -> list[Data]:
+    """Equipment placed with the pack, in vehicle axes."""
+    frame = arrangement.frame
+    return [
+        {"name": e.kind.name, **extent_data(e.extent.seen_from(frame)), "face": e.face, "outside": e.outside}
+        for e in arrangement.equipment
+    ]
+
+
+def lift_data(lift: Lift) -> Data:
+    """What comes out through the lid together."""
+    return {
+        "modules": list(lift.modules), "bars": list(lift.bars), "equipment": lift.equipment, "undo": lift.undo,
+        "blocked": lift.blocked,
+    }  # fmt: skip
+
+
+def making_data(making: Making) -> Data:
     """`making`: what stands in the way of making an arrangement; all empty where nothing does."""
     not_held = [{"module": name, "why": why} for name, why in making.carriers.unheld]
     return {"making": {"trouble": making.trouble, "not_held": not_held, "blocked": list(making.stuck)}}
 
 
-def _extent(extent: Any) -> Data:
+def extent_data(extent: Any) -> Data:
+    """A box by its least and greatest corner."""
     return {"min_mm": list(extent.min_mm), "max_mm": list(extent.max_mm)}
 
 
-def _module(module: Any, arrangement: Arrangement) -> Data:
+def module_data(module: Any, arrangement: Arrangement) -> Data:
+    """One module in vehicle axes."""
     pose = arrangement.frame.then(module.pose)
     return {
         "id": module.id,
         "type": module.kind.name,
-        **_extent(module.own_extent.seen_from(pose)),
+        **extent_data(module.own_extent.seen_from(pose)),
         "up": module.up,
         "terminals": module.terminals,
         "pose": {"origin_mm": list(pose.origin_mm), "axes": [list(a) for a in pose.axes]},
     }
 
 
-def _modules_centroid(arrangement: Arrangement) -> list[float]:
+def modules_centroid(arrangement: Arrangement) -> list[float]:
     """Centroid of the modules alone (the whole pack's stands under mass.pack_centroid_mm)."""
     mass = sum(m.kind.mass_kg for m in arrangement.modules)
     sums = [sum(m.kind.mass_kg * m.centroid_mm[i] for m in arrangement.modules) / mass for i in range(3)]
     return list(vec3(arrangement.frame.point(sums)))
 
 
-def mass_data(study: Study) -> Data:
+def mass_data(study: AnyStudy) -> Data:
     """`mass`: every item that is in the vehicle and came with the conversion, and the totals."""
     return {
         "items": [
@@ -142,7 +166,7 @@ def mass_data(study: Study) -> Data:
     }
 
 
-def axle_data(study: Study) -> Data:
+def axle_data(study: AnyStudy) -> Data:
     """`axles`: loads before and after, margins, centroids of the whole vehicle."""
     balance = study.balance
     return {
@@ -157,7 +181,7 @@ def axle_data(study: Study) -> Data:
     }
 
 
-def electrical_data(study: Study) -> Data:
+def electrical_data(study: AnyStudy) -> Data:
     """`electrical`: voltages against the window, energy, charge time."""
     e = study.electrical
     return {
@@ -175,7 +199,7 @@ def electrical_data(study: Study) -> Data:
     }
 
 
-def load_data(study: Study) -> Data:
+def load_data(study: AnyStudy) -> Data:
     """`loads`: cases with mount forces, checks (weakest first), the worst of them, and `fe` where it was asked for."""
     checks = study.ranked_checks
     worst = next((c for c in checks if c.utilisation is not None), None)
@@ -189,6 +213,7 @@ def load_data(study: Study) -> Data:
                 "source": str(c.case.source),
                 "note": c.case.note,
                 "mounts": [{"name": r.name, "force_n": list(r.force_n)} for r in c.forces],
+                **({"box": c.box} if c.box else {}),
             }
             for c in study.cases
         ],
@@ -225,9 +250,8 @@ def _check(check: Check) -> Data:
     }
 
 
-def rule_data(study: Study) -> Data:
+def rule_data(study: AnyStudy) -> Data:
     """`rules`: every sheet rule at every place of every part cut from sheet, and how the box is folded."""
-    folded = study.box.folded
     return {
         "sheet": [
             {
@@ -238,10 +262,16 @@ def rule_data(study: Study) -> Data:
             for f in findings
         ],
         "not_kept": [row.words for row in study.rules if row.broken],
-        "folded": None if folded is None else {
-            "form": folded.form, "why": list(folded.why), "corner": folded.corner, "k_factor": folded.k_factor,
-            "k_source": str(folded.k_source), "notes": list(folded.notes),
-        },
+        "folded": {p: _folded(s.box) for p, s in study.boxes} if isinstance(study, PackStudy) else _folded(study.box),
+    }  # fmt: skip
+
+
+def _folded(box: BoxDesign) -> Data | None:
+    """How a box is folded; None for a welded one."""
+    folded = box.folded
+    return None if folded is None else {
+        "form": folded.form, "why": list(folded.why), "corner": folded.corner, "k_factor": folded.k_factor,
+        "k_source": str(folded.k_source), "notes": list(folded.notes),
     }  # fmt: skip
 
 
@@ -252,10 +282,15 @@ def problem_data(problems: list[Problem]) -> list[Data]:
 
 def study_data(study: Study) -> Data:
     """Everything about a study except files."""
+    return common_data(study, fit_data(study.fit.search, study.box.shell, study.fit))
+
+
+def common_data(study: AnyStudy, fit: Data) -> Data:
+    """The keys that every study has."""
     return {
         "format": FORMAT,
         "job": study.job.job.model_dump(),
-        "fit": fit_data(study.fit.search, study.box.shell, study.fit),
+        "fit": fit,
         "mass": mass_data(study),
         "axles": axle_data(study),
         "electrical": electrical_data(study),

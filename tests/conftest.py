@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from layout.arrangement import Arrangement, PlacedEquipment, PlacedModule, SearchResult
 from layout.frames import Extent, Pose, module_axes
 from layout.job import Job, read_job
+from layout.several.study import PackStudy
 from layout.space.bay import Bay, bay_of
 from layout.stepped import Stepped
 from layout.study.study import Study
@@ -16,6 +18,7 @@ from layout.study.study import Study
 JOBS = Path(__file__).parent / "jobs"
 FRONT_BAY = JOBS / "larkmoor-front-bay.toml"
 L_BAY = JOBS / "wexcombe-l-bay.toml"
+TWO_BOXES = JOBS / "hollinmoor-two-boxes.toml"
 
 
 @pytest.fixture(scope="session")
@@ -98,3 +101,63 @@ def l_study(l_job: Job, l_bay: Bay, l_arrangement: Arrangement) -> Study:
     from layout.study.evaluate import evaluate
 
     return evaluate(l_job, l_bay, SearchResult(None, (l_arrangement,), 14, True, 0.0, "laid out by hand"), 1)
+
+
+@pytest.fixture(scope="session")
+def two_box_job() -> Job:
+    return read_job(TWO_BOXES)
+
+
+@pytest.fixture(scope="session")
+def two_box_bay(two_box_job: Job) -> Bay:
+    return bay_of(two_box_job, JOBS)
+
+
+@pytest.fixture(scope="session")
+def four_module_job(two_box_job: Job) -> Job:
+    """Four modules, two in each of the two boxes, thrown forward alone: quick to design."""
+    factors = two_box_job.crash.factors
+    assert factors is not None
+    still = dict.fromkeys(("rearward", "left", "right", "up", "down"), 0.0)
+    crash = two_box_job.crash.model_copy(
+        update={
+            "factors": factors.model_copy(update={"forward": 4.0, **still}), "road_loads": False, "target_utilisation": 4.0,
+        }
+    )  # fmt: skip
+    openings = tuple(o.model_copy(update={"at_mm": (0.0, 10.0)}) for o in two_box_job.box.openings)
+    return two_box_job.model_copy(
+        update={
+            "crash": crash,
+            "box": two_box_job.box.model_copy(update={"openings": openings}),
+            "bracket": two_box_job.bracket.model_copy(update={"sheet_mm": 8.0}),
+            "equipment": (),
+            "pack": two_box_job.pack.model_copy(update={"count": 4, "series": 4, "voltage_window_v": (40.0, 80.0)}),
+        }
+    )
+
+
+@pytest.fixture(scope="session")
+def four_module_search(four_module_job: Job) -> SearchResult:
+    """Two modules side by side on the floor of a box on either side of the hump, laid out by hand."""
+    from layout.box.carriers import Carriers
+    from layout.several.scores import packed
+
+    kind, axes = four_module_job.modules[0], module_axes("+z", "+x", "+x")
+    assert axes is not None
+    parts = []
+    for right in (230.0, -534.0):
+        places = [(792.0, right + 74.5 + 149.0 * k, 397.0) for k in (0, 1)]
+        modules = tuple(PlacedModule(f"M{k}", kind, Pose(p, axes), "+z", "+x") for k, p in enumerate(places, start=1))
+        parts.append(Arrangement(Pose(), modules, Extent((640.0, right, 319.0), (971.0, right + 298.0, 449.0))))
+    mounts = tuple(
+        frozenset(m.name for m in four_module_job.mount_points if m.name.startswith(side)) for side in ("LH", "RH")
+    )
+    pack = replace(packed(tuple(parts), mounts, "y = 0 mm", 4, 1), bars=(Carriers(), Carriers()))
+    return SearchResult(4, (pack,), 4, True, 0.0, "laid out by hand")
+
+
+@pytest.fixture(scope="session")
+def two_box_study(four_module_job: Job, two_box_bay: Bay, four_module_search: SearchResult) -> PackStudy:
+    from layout.several.evaluate import evaluate_several
+
+    return evaluate_several(four_module_job, two_box_bay, four_module_search, 1)

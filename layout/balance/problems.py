@@ -14,7 +14,6 @@ from layout.balance.axles import loads_of, standing_with, vehicle_standing
 from layout.balance.items import MassItem, entry_item
 from layout.balance.runs import run_length
 from layout.errors import Problem
-from layout.job.model import Job
 from layout.job.vehicle import AsWeighed, CornerReadings, LoadState, MassEntry, Suspension, Vehicle
 from layout.job.wiring import Run
 
@@ -22,11 +21,6 @@ WIDEST_TRACK = 1.2
 """Track over wheelbase beyond which the two are taken to be exchanged (no road vehicle comes near; our choice)."""
 SIGMAS = 4.0
 """Readings that differ by more than this many standard deviations contradict one another (our choice)."""
-
-
-def balance_problems(job: Job) -> list[Problem]:
-    """Every contradiction of a job about mass and balance, in the order of the tables."""
-    return balance_table_problems({name: getattr(job, name) for name in Job.model_fields})
 
 
 def balance_table_problems(tables: Mapping[str, Any]) -> list[Problem]:

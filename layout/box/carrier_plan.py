@@ -10,16 +10,14 @@ import numpy as np
 
 from layout.arrangement import Arrangement, PlacedModule
 from layout.box.arms import Arm, arms_of
-from layout.box.carrier_room import CROSS_BAR_MM, can_be_bolted, carrier_mm, floor_bar_mm
+from layout.box.bar_joining import APART_MM, WIDTHS_MM, joined
+from layout.box.carrier_room import CROSS_BAR_MM, can_be_bolted, carrier_mm, floor_bar_mm, under_mm, whole_of
 from layout.box.carriers import BarBolt, CarrierBar, HeldModule, Level
+from layout.box.clamp_room import Clamping, clamping_of, why_not_clamped
 from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Extent, vec3
 from layout.job.model import Job
 
-WIDTHS_MM = (25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0)
-"""Widths of flat bar in stock: common practice, no source."""
-APART_MM = 3.0
-"""Least distance between two bars, and between a bar and what it is not bolted to."""
 SAME_MM = 0.5
 HOLE_EDGE_MM = 8.0
 """From a bolt's middle to the edge of a bar that a step pushes aside: 1.2 d0 of M6 (EN 1993-1-8:2005 Table 3.3)."""
@@ -54,28 +52,41 @@ class Ground:
 
     @cached_property
     def bodies(self) -> tuple[tuple[str, Extent], ...]:
-        """What stands in the box: modules by their ids, their terminal zones, equipment."""
-        found = [(m.id, m.extent) for m in self.arrangement.modules]
+        """What stands in the box: modules with their clamps by their ids, their terminal zones, equipment."""
+        found = [(m.id, whole_of(self.job, m)) for m in self.arrangement.modules]
         for module in self.arrangement.modules:
-            zone = _zone(module)
+            zone = zone_ahead(module)
             found += [] if zone is None else [(f"the terminal zone of {module.id}", zone)]
         return (*found, *((e.kind.name, e.extent) for e in self.arrangement.equipment if not e.outside))
 
 
 @dataclass(frozen=True)
 class _Stand:
-    """A module as bars see it. normal, sign, face_mm: where its base lies; points: its holes in the pack frame."""
+    """A module as bars see it. normal, sign, face_mm: where its base lies; points: its holes, or the rods of its clamp, in the
+    pack frame, for bolts of a size.
+    """
 
     module: PlacedModule
     normal: int
     sign: float
     face_mm: float
     points_mm: tuple[tuple[float, float, float], ...]
+    size: str
     on_floor: bool
+    clamped: Clamping | None = None
 
     def runs(self, inside: Extent) -> list[int]:
-        """Axes along which its bars may run: level, square to the base; the shorter way from wall to wall first."""
-        return sorted((a for a in (0, 1) if a != self.normal), key=lambda a: inside.size_mm[a])
+        """Axes along which its bars may run: level, square to the base, along the bars of its clamp; the shorter way from wall
+        to wall first.
+        """
+        level = [a for a in (0, 1) if a != self.normal and self.may_run(a)]
+        return sorted(level, key=lambda a: inside.size_mm[a])
+
+    def may_run(self, run: int) -> bool:
+        """Whether bars under it may run along an axis as far as its clamp goes."""
+        if self.clamped is None:
+            return True
+        return abs(self.clamped.stood(self.module.pose).axes[self.clamped.along][run]) > 0.5
 
     def rows(self, run: int) -> list[float]:
         """Places of its rows of holes across the bars."""
@@ -85,14 +96,19 @@ class _Stand:
 
 def stand_of(ground: Ground, module: PlacedModule) -> _Stand:
     """Where a module's base and holes lie."""
-    base = module.pose.vector(DIRECTIONS["-z"])
+    clamped, fixing = clamping_of(ground.job, module.kind, module.up), module.kind.fixing
+    pose = clamped.stood(module.pose) if clamped else module.pose
+    base = pose.vector(DIRECTIONS["-z"])
     normal = int(np.argmax(np.abs(base)))
     sign = -1.0 if base[normal] > 0.0 else 1.0
     face = (module.extent.min_mm if sign > 0.0 else module.extent.max_mm)[normal]
-    fixing, half = module.kind.fixing, module.kind.size_mm[2] / 2.0
-    points = [vec3(module.pose.point((x, y, -half))) for x, y in fixing.pattern_mm] if fixing else []
+    half = (clamped.size_mm if clamped else module.kind.size_mm)[2] / 2.0
+    pattern = clamped.points_mm if clamped else fixing.pattern_mm if fixing else ()
+    points = tuple(vec3(pose.point((x, y, -half))) for x, y in pattern)
     floor = ground.room.min_mm[2] + carrier_mm(ground.job, module.kind)
-    return _Stand(module, normal, sign, face, tuple(points), normal == 2 and sign > 0.0 and abs(face - floor) < SAME_MM)
+    on_floor = normal == 2 and sign > 0.0 and abs(face - floor) < SAME_MM
+    size = clamped.rod if clamped else fixing.bolt if fixing else ""
+    return _Stand(module, normal, sign, face, points, size, on_floor, clamped)
 
 
 def planned(
@@ -106,14 +122,41 @@ def planned(
     for module in ground.arrangement.modules:
         if module.id in unheld:
             continue
-        if can_be_bolted(module.kind):
+        if can_be_bolted(module.kind) and not (module.kind.clamp and why_not_clamped(module.kind, module.up)):
             stands.append(stand_of(ground, module))
         else:
-            unheld[module.id] = "its type has no pattern of three or more fixing holes on a face without terminals"
+            unheld[module.id] = _not_bolted(module)
+    _crowded(ground, stands, unheld)
     bars, held = _on_floor(ground, [s for s in stands if s.on_floor], unheld)
     for stand in (s for s in stands if not s.on_floor):
         _raised(ground, stand, bars, held, unheld, banned)
     return bars, held, unheld
+
+
+def _not_bolted(module: PlacedModule) -> str:
+    if module.kind.clamp is not None:
+        return why_not_clamped(module.kind, module.up)
+    return (
+        "its type has no pattern of three or more fixing holes on a face without terminals, and no clamp (job file: "
+        "module.fixing, module.clamp)"
+    )
+
+
+def _crowded(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> None:
+    """Take out clamped modules whose frames, bars or rods find no room among what stands in the box."""
+    for stand in [s for s in stands if s.clamped]:
+        whole = whole_of(ground.job, stand.module)
+        hits = [
+            name
+            for name, body in ground.bodies
+            if name not in (stand.module.id, f"the terminal zone of {stand.module.id}") and _meet(whole, body)
+        ]
+        low, high = np.array(ground.arrangement.inside.min_mm), np.array(ground.arrangement.inside.max_mm)
+        if (low > np.array(whole.min_mm) + 1e-6).any() or (high < np.array(whole.max_mm) - 1e-6).any():
+            hits.append("a wall or the lid")
+        if hits:
+            unheld[stand.module.id] = f"its clamp would meet {hits[0]}"
+            stands.remove(stand)
 
 
 def _on_floor(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> tuple[list[CarrierBar], dict[str, HeldModule]]:
@@ -130,6 +173,8 @@ def _on_floor(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> t
                     found[2].setdefault(bolt.module, f"its bar on the floor would meet {hit}")
             found[0].append(bar)
         for stand in stands:
+            if not stand.may_run(run):
+                found[2].setdefault(stand.module.id, "the bars over it run square to those of other modules on the floor")
             if sum(any(b.module == stand.module.id for b in bar.bolts) for bar in found[0]) < 2:
                 found[2].setdefault(stand.module.id, "its rows of holes are so near that one bar would take them all")
         _settle(found, stands)
@@ -163,8 +208,9 @@ def _held(stand: _Stand, bars: list[CarrierBar]) -> HeldModule:
     pairs = [(i, b) for i, bar in enumerate(bars) for b in bar.bolts if b.module == stand.module.id]
     run = bars[pairs[0][0]].run
     return HeldModule(
-        stand.module.id, run, stand.normal, stand.sign, stand.face_mm, tuple(b for _, b in pairs), tuple(i for i, _ in pairs)
-    )
+        stand.module.id, run, stand.normal, stand.sign, stand.face_mm, tuple(b for _, b in pairs), tuple(i for i, _ in pairs),
+        stand.clamped,
+    )  # fmt: skip
 
 
 def _clusters(ground: Ground, stands: list[_Stand], run: int) -> list[tuple[float, float]]:
@@ -195,8 +241,7 @@ def _floor_bar(ground: Ground, stands: list[_Stand], run: int, cluster: tuple[fl
 
 
 def _bolts(stand: _Stand) -> list[BarBolt]:
-    fixing = stand.module.kind.fixing
-    return [BarBolt(stand.module.id, fixing.bolt, p) for p in stand.points_mm] if fixing else []
+    return [BarBolt(stand.module.id, stand.size, p) for p in stand.points_mm]
 
 
 def _raised(
@@ -207,21 +252,33 @@ def _raised(
     unheld: dict[str, str],
     banned: frozenset[Level],
 ) -> None:
-    """A pair of bars (or more) under one module away from the floor; a bar already there in the very place is shared."""
+    """A pair of bars (or more) under one module away from the floor; a bar already there is shared, wider where it must be."""
     why = ""
     for run in stand.runs(ground.arrangement.inside):
-        wanted = [_cross_bar(ground, stand, run, row) for row in stand.rows(run)]
-        if wanted[0].level in banned:
+        alone = [_cross_bar(ground, stand, run, row) for row in stand.rows(run)]
+        if alone[0].level in banned:
             continue
-        hits = [hit for bar in wanted if (hit := _in_the_way(ground, bar, bars, {stand.module.id}))]
+        wanted = [joined(bar, bars, ground.width_mm) for bar in alone]
+        places = [at for at, _ in wanted if at is not None]
+        if len(set(places)) < len(places):
+            why = why or "its rows of holes are so near that one bar would take them all"
+            continue
+        hits = [hit for at, bar in wanted if (hit := _in_the_way(ground, bar, _but(bars, at), {b.module for b in bar.bolts}))]
         if hits:
             why = why or f"its bars would meet {hits[0]}"
             continue
-        for bar in wanted:
-            _add(bars, bar)
+        for at, bar in wanted:
+            if at is None:
+                bars.append(bar)
+            else:
+                bars[at] = bar
         held[stand.module.id] = _held(stand, bars)
         return
     unheld[stand.module.id] = why or "no bar can run level across its base"
+
+
+def _but(bars: list[CarrierBar], at: int | None) -> list[CarrierBar]:
+    return [b for i, b in enumerate(bars) if i != at]
 
 
 def _cross_bar(ground: Ground, stand: _Stand, run: int, row: float) -> CarrierBar:
@@ -231,7 +288,7 @@ def _cross_bar(ground: Ground, stand: _Stand, run: int, row: float) -> CarrierBa
     ends = (arm.low.face_mm + END_PLAY_MM, arm.high.face_mm - END_PLAY_MM)
     return CarrierBar(
         "", run, stand.normal, stand.sign, stand.face_mm, row, ends, ground.width_mm, CROSS_BAR_MM,
-        bar_material(ground.job), False, bolts, (arm.low.name, arm.high.name),
+        bar_material(ground.job), False, bolts, (arm.low.name, arm.high.name), max(6.0, under_mm(stand.module.kind)),
     )  # fmt: skip
 
 
@@ -241,22 +298,6 @@ def bar_material(job: Job) -> str:
 
     metal = material(job.box.material)
     return "6082-T6" if metal.family == "aluminium" else "S235" if metal.group == "carbon steel" else metal.name
-
-
-def _same(a: CarrierBar, b: CarrierBar) -> bool:
-    return (
-        (a.run, a.normal, a.sign, a.welded) == (b.run, b.normal, b.sign, b.welded)
-        and abs(a.face_mm - b.face_mm) < 1e-3
-        and abs(a.at_mm - b.at_mm) < 1e-3
-    )
-
-
-def _add(bars: list[CarrierBar], bar: CarrierBar) -> None:
-    for i, other in enumerate(bars):
-        if _same(bar, other):
-            bars[i] = replace(other, bolts=(*other.bolts, *bar.bolts))
-            return
-    bars.append(bar)
 
 
 def _in_the_way(ground: Ground, bar: CarrierBar, bars: list[CarrierBar], own: set[str]) -> str:
@@ -271,7 +312,7 @@ def _in_the_way(ground: Ground, bar: CarrierBar, bars: list[CarrierBar], own: se
         if name not in own and _meet(body, extent):
             return name
     for other in bars:
-        if not _same(bar, other) and _meet(body.grown(APART_MM), other.with_heads):
+        if _meet(body.grown(APART_MM), other.with_heads):
             return f"a bar of {other.bolts[0].module}"
     return ""
 
@@ -285,7 +326,8 @@ def _in_its_arm(ground: Ground, bar: CarrierBar) -> bool:
     return arm.least_mm - 1e-6 <= low and high <= arm.most_mm + 1e-6 and off <= bar.width_mm / 2.0 - HOLE_EDGE_MM
 
 
-def _zone(module: PlacedModule) -> Extent | None:
+def zone_ahead(module: PlacedModule) -> Extent | None:
+    """The space that must stay clear before a module's terminal face."""
     depth = module.kind.terminal_clearance_mm
     if depth <= 0.0:
         return None

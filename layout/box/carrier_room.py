@@ -6,7 +6,12 @@ the floor the bars are welded to it and fill the room from floor to module; else
 
 from __future__ import annotations
 
+import numpy as np
+
+from layout.arrangement import PlacedModule
+from layout.box.clamp_room import clamping_of, stack_mm, why_not_clamped
 from layout.errors import DesignError
+from layout.frames import Extent, Vec3, vec3
 from layout.job.model import Job
 from layout.job.module import Fixing, ModuleType
 from layout.tables import bolt, material
@@ -23,6 +28,13 @@ def head_mm(size: str) -> float:
     return row.hex_height_mm + row.washer_thickness_mm
 
 
+def under_mm(kind: ModuleType) -> float:
+    """What stands out below the bars of a module of this kind: heads of its bolts, or nuts of its rods."""
+    if kind.clamp is not None:
+        return stack_mm(kind.clamp.rod)
+    return head_mm(kind.fixing.bolt) if kind.fixing else 0.0
+
+
 def fold_radius_mm(job: Job) -> float:
     """Inside radius of a folded box's bends: that of the shop's tools where the job gives it, else the least of the metal."""
     return job.box.press.radius_mm or material(job.box.material).min_bend_radius_mm(job.box.sheet_mm)
@@ -34,7 +46,11 @@ def rows_of(fixing: Fixing, axis: int) -> tuple[float, ...]:
 
 
 def can_be_bolted(kind: ModuleType) -> bool:
-    """Whether bars can hold the module: a pattern of three or more holes, not in one line, on a face without terminals."""
+    """Whether bars can hold the module: by a clamp, or a pattern of three or more holes, not in one line, on a face without
+    terminals.
+    """
+    if kind.clamp is not None:
+        return not why_not_clamped(kind)
     fixing = kind.fixing
     if fixing is None or kind.terminal_face == "-z" or len(fixing.pattern_mm) < 3:
         return False
@@ -47,8 +63,7 @@ def floor_bar_mm(job: Job) -> float:
     Raises:
         DesignError: a liner too thick for any bar.
     """
-    kinds = [k.fixing for k in job.modules if can_be_bolted(k)]
-    need = job.box.liner_mm + CROSS_BAR_MM + max((head_mm(f.bolt) for f in kinds if f), default=0.0)
+    need = job.box.liner_mm + CROSS_BAR_MM + max((under_mm(k) for k in job.modules if can_be_bolted(k)), default=0.0)
     if job.box.construction == "folded":
         need = max(need, CROSS_BAR_MM + fold_radius_mm(job))
     for stock in STOCK_MM:
@@ -61,6 +76,28 @@ def floor_bar_mm(job: Job) -> float:
 def carrier_mm(job: Job, kind: ModuleType) -> float:
     """Room beyond the base of a module of this kind; 0 where bars cannot hold it."""
     return floor_bar_mm(job) - job.box.liner_mm if can_be_bolted(kind) else 0.0
+
+
+def bodies_room_mm(job: Job, kind: ModuleType, up: str) -> tuple[Vec3, Vec3] | None:
+    """Room that what holds a module of this kind takes around its body, at the lower and the higher end of its own axes, where
+    its face `up` looks up; None where a module that is to be clamped cannot be, standing so.
+    """
+    clamping, bars = clamping_of(job, kind, up), carrier_mm(job, kind)
+    if clamping is None:
+        return None if kind.clamp else ((0.0, 0.0, bars), (0.0, 0.0, 0.0))
+    ends = [np.zeros(3), np.zeros(3)]
+    low, high = clamping.margins_mm
+    for axis, below, above in zip(np.array(clamping.axes), (low[0], low[1], low[2] + bars), high, strict=True):
+        forward = axis.sum() > 0.0
+        ends[0] += np.abs(axis) * (below if forward else above)
+        ends[1] += np.abs(axis) * (above if forward else below)
+    return vec3(ends[0]), vec3(ends[1])
+
+
+def whole_of(job: Job, module: PlacedModule) -> Extent:
+    """The module with what clamps it, the bars under it left out: pack frame."""
+    clamping = clamping_of(job, module.kind, module.up)
+    return clamping.whole.seen_from(clamping.stood(module.pose)) if clamping else module.extent
 
 
 def all_on_bars(job: Job) -> bool:

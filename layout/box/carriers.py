@@ -11,6 +11,8 @@ from functools import cached_property
 
 import numpy as np
 
+from layout.arrangement import PlacedModule
+from layout.box.clamp_room import Clamping
 from layout.box.fixture import Fixture
 from layout.frames import Array, Extent, Vec3, vec3
 
@@ -32,6 +34,7 @@ class CarrierBar:
     """A flat bar. run, normal: pack axes (0, 1, 2) along the bar and square to its broad face; sign: whether the modules lie
     on the side of the greater (+1) or lesser (-1) coordinate; face_mm: of the broad face that the modules touch; at_mm:
     middle of its width along the third axis; ends_mm: along run. welded: on the floor. walls: those its two ends stand at.
+    under_mm: what stands out beyond its other face, heads or nuts.
     """
 
     number: str
@@ -47,6 +50,7 @@ class CarrierBar:
     welded: bool
     bolts: tuple[BarBolt, ...]
     walls: tuple[str, str]
+    under_mm: float = 6.0
 
     @property
     def level(self) -> Level:
@@ -66,7 +70,7 @@ class CarrierBar:
     @property
     def with_heads(self) -> Extent:
         """The bar with the room for bolt heads under it."""
-        return self.extent if self.welded else self.between(0.0, self.thickness_mm + 6.0)
+        return self.extent if self.welded else self.between(0.0, self.thickness_mm + self.under_mm)
 
     def between(self, near: float, far: float) -> Extent:
         """Box of the bar's plan between two depths from the face that the modules touch."""
@@ -91,7 +95,9 @@ class CarrierBar:
 
 @dataclass(frozen=True)
 class HeldModule:
-    """A module on its bars. run, normal, sign, face_mm as of its bars; bars: index of the bar of each bolt."""
+    """A module on its bars. run, normal, sign, face_mm as of its bars; bars: index of the bar of each bolt; clamped: how, where
+    it is not bolted through holes of its own: then its bolts are the rods.
+    """
 
     id: str
     run: int
@@ -100,6 +106,7 @@ class HeldModule:
     face_mm: float
     bolts: tuple[BarBolt, ...]
     bars: tuple[int, ...]
+    clamped: Clamping | None = None
 
     @cached_property
     def axes(self) -> Array:
@@ -150,3 +157,12 @@ class Carriers:
     unfixed: tuple[tuple[str, str], ...] = ()
     lifting: tuple[LiftingPoint, ...] = ()
     no_lifting: str = ""
+
+    def clamped(self, id_: str) -> Clamping | None:
+        """How a module is clamped; None where it is not."""
+        return next((h.clamped for h in self.held if h.id == id_), None)
+
+    def clamp_bodies(self, module: PlacedModule) -> tuple[Extent, ...]:
+        """Bounds of frame, bars and rods of a clamped module; of its frame without what is cut out for the module."""
+        clamped = self.clamped(module.id)
+        return tuple(e.seen_from(clamped.stood(module.pose)) for e in clamped.bodies) if clamped else ()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from layout.arrangement import Arrangement
-from layout.box.carrier_plan import WIDTHS_MM
+from layout.box.bar_joining import WIDTHS_MM
 from layout.box.design import BoxDesign
 from layout.box.folded import design_folded_box
 from layout.box.posts import POST_WIDTHS_MM

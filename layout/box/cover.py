@@ -14,7 +14,7 @@ import numpy as np
 from layout.arrangement import Arrangement, PlacedEquipment
 from layout.box.carriers import CarrierBar, Post
 from layout.box.fixture import PAD_MM, feet_mm, standing_at
-from layout.box.opening_room import NUT_MM, opening_place
+from layout.box.opening_room import NUT_MM, opening_place, room_mm
 from layout.box.posts import bar_ends, leg_area
 from layout.box.shell import GASKET_MM, Shell
 from layout.box.walls import LOOKS, along, wall_of
@@ -173,7 +173,7 @@ def _obstacles(
         found.append((f"floor bar {bar.number}", (low[axis], high[axis], z0, high[2])))
     for opening in (o for o in job.box.openings if o.panel == wall):
         u, z = opening_place(opening, inside)
-        r = opening.diameter_mm / 2.0 + NUT_MM
+        r = room_mm(opening, job.box.sheet_mm) + NUT_MM
         found.append((f"opening {opening.name!r}", (u - r, u + r, z - r, z + r)))
     for other in arrangement.equipment:
         if other.outside and other.face == LOOKS[wall]:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from layout.box.between import Parted
 from layout.box.carriers import Carriers
 from layout.box.cover import Cover
+from layout.box.lid_fixture import LidMounts
+from layout.box.rings import Ring
 from layout.box.shell import Shell
 from layout.checks.rule import Source
 from layout.design import Block, FoldedPlate, Hardware, Plate, Weld
@@ -37,7 +40,8 @@ class BoxDesign:
 
     inside: free space between the walls, above the floor, below the lid flange. panels: wall names and "bottom", "top" to
     part numbers. rib_spacing_mm: greatest clear width of floor between ribs and walls. rib_axis: 0 where ribs run along x,
-    1 along y. lid_bolts_mm: places of the lid bolts. carriers: the bars that hold the modules. covers: removable covers in
+    1 along y. lid_bolts_mm: places of the lid bolts. carriers: the bars that hold the modules. between: dividers and pads
+    between modules. rings: welded round openings. lid_mounts: equipment on the lid. covers: removable covers in
     the walls; uncovered: equipment that is to be served through one and has none, with the reason. folded: how it is folded,
     None for a welded box. notes: what the shop must know of it. tab_findings: rules applied to tabs and slots, where there
     are any.
@@ -57,6 +61,9 @@ class BoxDesign:
     rib_spacing_mm: float
     lid_bolts_mm: tuple[Vec3, ...]
     carriers: Carriers = field(default_factory=Carriers)
+    between: Parted = field(default_factory=Parted)
+    rings: tuple[Ring, ...] = ()
+    lid_mounts: LidMounts = field(default_factory=LidMounts)
     covers: tuple[Cover, ...] = ()
     uncovered: tuple[tuple[str, str], ...] = ()
     folded: Folding | None = None

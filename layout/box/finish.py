@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from layout.box.soft import SOFT_KG_M3
+from layout.box.soft import is_soft
 from layout.design import Block, Part
 from layout.job import Job
 
@@ -13,7 +13,7 @@ NOT_FINISHED = "-"
 
 def finish_of(job: Job, part: Part) -> str:
     """Words for a part's finish: the job's own, "none stated" where it has none, a dash for what gets none."""
-    if isinstance(part, Block) or part.material in SOFT_KG_M3:
+    if isinstance(part, Block) or is_soft(part.material):
         return NOT_FINISHED
     stated = job.bracket.finish if part.group == "bracket" else job.box.finish
     return " ".join(stated.split()) or NONE_STATED

@@ -84,7 +84,8 @@ def wanted_fixtures(
     lost: dict[str, str] = {}
     for i, piece in enumerate(arrangement.equipment):
         fixing = piece.kind.fixing
-        if fixing is None or piece.kind.name in carried:
+        on_lid = piece.outside and piece.face == "+z"
+        if fixing is None or on_lid or piece.kind.name in carried:
             continue
         wall = standing_at(piece, arrangement.inside)
         why = _unfit(piece, fixing, wall)
@@ -110,8 +111,7 @@ def standing_at(piece: PlacedEquipment, inside: Extent) -> str:
 def _unfit(piece: PlacedEquipment, fixing: EquipmentFixing, wall: str) -> str:
     """Why a piece is not screwed to a wall, or nothing."""
     if not wall:
-        where = "fixing on the lid is not designed" if piece.face == "+z" else "it stands at no wall of the box"
-        return f"{where}: hang it on a side, or let it stand at a wall"
+        return "it stands at no wall of the box: hang it on a side, or let it stand at a wall"
     out = piece.pose.vector(DIRECTIONS[fixing.face])
     towards = -np.array(DIRECTIONS[piece.face]) if piece.outside else np.array(DIRECTIONS[piece.face])
     if float(out @ towards) < 1.0 - 1e-9:

@@ -7,9 +7,11 @@ from dataclasses import replace
 import numpy as np
 
 from layout.arrangement import Arrangement
-from layout.box.carrier_plan import WIDTHS_MM
+from layout.box.bar_joining import WIDTHS_MM
+from layout.box.between import parted
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
+from layout.box.clamps import clamp_notes
 from layout.box.cover import planned_covers
 from layout.box.cover_parts import cover_parts, wall_cutouts
 from layout.box.design import BoxDesign, Folding
@@ -29,11 +31,13 @@ from layout.box.folding import (
 )
 from layout.box.held import CarrierParts, carrier_parts, carriers_for
 from layout.box.lid import lid_parts
+from layout.box.lid_fixture import lid_mounts
 from layout.box.liner import liner_sheets
 from layout.box.opening_room import check_openings
 from layout.box.openings import opening_holes
 from layout.box.posts import POST_WIDTHS_MM
-from layout.box.ribs import RibPlan, rib_plan, rib_plates
+from layout.box.ribs import RibPlan, rib_notes, rib_plan, rib_plates
+from layout.box.rings import rings_of
 from layout.box.shell import Shell
 from layout.box.walls import WALLS
 from layout.box.welded import mounting_bars
@@ -70,7 +74,8 @@ def design_folded_box(
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
-    held = carrier_parts(job, carriers, inside, shell, plans)
+    between = parted(job, arrangement, carriers)
+    held = carrier_parts(job, carriers, inside, shell, plans, arrangement.modules if arrangement else ())
     covers, uncovered = planned_covers(job, arrangement, shell, plans, carriers.bars, carriers.posts)
     parts, folding = bent(job, inside, shell)
     parts = _with_openings(job, parts, inside)
@@ -79,37 +84,45 @@ def design_folded_box(
     for wall in WALLS:
         parts = parts.with_cutouts(wall, wall_cutouts(covered, wall, parts.pose(wall), inside))
     bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
-    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
+    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans, shell.rib_pitch_mm)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
     (_, lid), gasket, bolts, places = lid_parts(job, inside, shell)
     parts, bolts = _with_lid_bolts(parts, bolts, inside, shell)
     uprights = (*bars, *held.posts)
+    panel_numbers = {name: parts.number(name) for name in ("bottom", *WALLS)} | {"top": lid.number}
+    on_lid = lid_mounts(job, arrangement, inside, shell, panel_numbers["top"])
+    rings = rings_of(job, inside, shell, panel_numbers)
     on_floor = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     return BoxDesign(
         inside=inside,
         shell=shell,
         material=material,
         plates=(
-            *parts.parts.values(), *uprights, *held.fixtures.plates, *held.lifting.plates, *rib_parts, *held.bars, lid,
-            _gasket(gasket, inside, shell), *covered.plates,
+            *parts.parts.values(), *uprights, *held.fixtures.plates, *held.lifting.plates, *rib_parts, *held.bars,
+            *held.clamps, *between.plates, *(r.plate for r in rings), lid, _gasket(gasket, inside, shell), *on_lid.plates,
+            *covered.plates,
             *liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut)),
         ),
         blocks=(),
-        hardware=(*bolts, *held.hardware, *covered.hardware),
+        hardware=(*bolts, *held.hardware, *covered.hardware, *on_lid.hardware),
         welds=(
             *folded_seams(prefix, inside, shell, parts, WeldedOn(uprights, rib_parts, on_floor)), *covered.welds,
-            *held.lifting.welds,
+            *held.lifting.welds, *(r.weld for r in rings), *on_lid.welds,
         ),
-        panels={name: parts.number(name) for name in ("bottom", *WALLS)} | {"top": lid.number},
+        panels=panel_numbers,
         rib_axis=ribs.axis,
         rib_height_mm=ribs.height_mm,
         rib_thickness_mm=ribs.thickness_mm,
         rib_spacing_mm=ribs.clear_mm(inside),
         lid_bolts_mm=places,
         carriers=carriers,
+        between=between,
+        rings=rings,
+        lid_mounts=on_lid,
         covers=covers,
         uncovered=uncovered,
         folded=folding,
+        notes=(*clamp_notes(carriers.held), *between.notes, *rib_notes(ribs)),
     )  # fmt: skip
 
 

@@ -7,9 +7,10 @@ from functools import cached_property
 
 import numpy as np
 
-from layout.arrangement import Arrangement
+from layout.arrangement import Arrangement, PlacedModule
 from layout.box.carrier_plan import END_PLAY_MM, Ground, planned
 from layout.box.carriers import CarrierBar, Carriers, Level, Post
+from layout.box.clamps import ClampParts, clamp_parts
 from layout.box.cover import Cover, covers_keep_off, planned_covers
 from layout.box.fixture import wanted_fixtures
 from layout.box.fixture_parts import TAP_DRILL_MM, FixtureHole, FixtureParts, fixture_parts
@@ -90,7 +91,8 @@ class _Site:
                 posts = posts_for(prefix, numbered, self.plans, inside, shell, self.post_mm, self.keep_off)
             except NoPost as lost:
                 level = numbered[lost.bar].level
-                if turning and all((*level[:2], run) not in banned for run in (0, 1)):
+                clamped = any(held[b.module].clamped for b in numbered[lost.bar].bolts)  # their bars run one way
+                if turning and not clamped and all((*level[:2], run) not in banned for run in (0, 1)):
                     banned |= {level}
                 else:
                     left_out |= dict.fromkeys((b.module for b in numbered[lost.bar].bolts), lost.why)
@@ -148,6 +150,7 @@ class CarrierParts:
     floor_holes: tuple[HolePlace, ...]
     wall_holes: tuple[HolePlace, ...]
     upright_holes: tuple[HolePlace, ...] = ()
+    clamps: tuple[Plate, ...] = ()
     fixtures: FixtureParts = field(default_factory=FixtureParts)
     lifting: LiftingParts = field(default_factory=LiftingParts)
 
@@ -195,10 +198,16 @@ def _plan(pose: Pose, at_mm: Vec3) -> tuple[float, float]:
 
 
 def carrier_parts(
-    job: Job, carriers: Carriers, inside: Extent, shell: Shell, plans: tuple[BracketPlan, ...] = ()
+    job: Job,
+    carriers: Carriers,
+    inside: Extent,
+    shell: Shell,
+    plans: tuple[BracketPlan, ...] = (),
+    modules: tuple[PlacedModule, ...] = (),
 ) -> CarrierParts:
-    """Plates and fasteners of the carriers, and of equipment and lifting points on the uprights."""
+    """Plates and fasteners of the carriers, of the clamps of modules, and of equipment and lifting points on the uprights."""
     bolts, floor_holes = _module_bolts(job, carriers, shell)
+    clamps = _clamps(job, carriers, modules, shell, floor_holes)
     screws, wall_holes = _end_screws(job, carriers, shell)
     equipment = fixture_parts(job.box.material, carriers.fixtures, inside, shell)
     wall_holes += [_place(h) for h in equipment.holes if h.in_wall]
@@ -208,8 +217,8 @@ def carrier_parts(
     posts = tuple(_post(job, p, inside, shell, [*wall_holes, *upright_holes]) for p in carriers.posts)
     bars = tuple(bar_plate(b, shell, 0.0 if b.welded else end_engagement_mm(shell, b)) for b in carriers.bars)
     return CarrierParts(
-        bars, posts, (*bolts, *screws, *equipment.hardware), tuple(floor_holes),
-        tuple(wall_holes), tuple(upright_holes), equipment, lifting,
+        bars, posts, (*bolts, *(r for c in clamps for r in c.rods), *screws, *equipment.hardware), tuple(floor_holes),
+        tuple(wall_holes), tuple(upright_holes), tuple(p for c in clamps for p in c.plates), equipment, lifting,
     )  # fmt: skip
 
 
@@ -238,8 +247,12 @@ def _place(hole: FixtureHole) -> HolePlace:
 
 
 def _module_bolts(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardware], list[HolePlace]]:
-    """A bolt from below (or behind) each bar into the module's own thread; through the floor where the bar lies on it."""
+    """A bolt from below (or behind) each bar into the module's own thread; through the floor where the bar lies on it.
+
+    The rods of clamped modules come with their clamps; here they get their holes in the floor.
+    """
     prefix = job.job.drawing_number
+    clamped = {h.id for h in carriers.held if h.clamped}
     found: list[Hardware] = []
     floor: list[HolePlace] = []
     for bar in carriers.bars:
@@ -247,6 +260,10 @@ def _module_bolts(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hard
         w[bar.normal] = bar.sign
         for i, one in enumerate(bar.bolts):
             row = bolt(one.size)
+            if one.module in clamped:
+                name = f"{prefix}-B1-H{len(floor) + 1}"
+                floor += [HolePlace(name, "", one.at_mm, row.hole_medium_mm, one.size)] if bar.welded else []
+                continue
             through = bar.thickness_mm + (shell.sheet_mm if bar.welded else 0.0)
             grip = through + row.washer_thickness_mm
             length = next_length_mm(one.size, grip + MODULE_ENGAGEMENT_D * row.diameter_mm, f"bolt of {one.module}")
@@ -263,6 +280,19 @@ def _module_bolts(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hard
                 )
             )  # fmt: skip
     return found, floor
+
+
+def _clamps(
+    job: Job, carriers: Carriers, modules: tuple[PlacedModule, ...], shell: Shell, floor: list[HolePlace]
+) -> list[ClampParts]:
+    """What clamps each module that has a clamp."""
+    by_id, found, rods = {m.id: m for m in modules}, [], 0
+    for held in (h for h in carriers.held if h.clamped):
+        names = tuple(next((p.name for p in floor if p.at_mm == b.at_mm), "") for b in held.bolts)
+        prefix = job.job.drawing_number
+        found.append(clamp_parts(prefix, held, by_id[held.id], carriers.bars, shell.sheet_mm, names, rods + 1))
+        rods += len(held.bolts)
+    return found
 
 
 def _end_screws(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardware], list[HolePlace]]:

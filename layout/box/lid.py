@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
+from layout.box.carrier_room import fold_radius_mm
 from layout.box.openings import opening_holes
 from layout.box.outlines import plan_loop
 from layout.box.shell import GASKET_MM, Shell, lid_bolt_length_mm
-from layout.design import Hardware, Hole, Plate, Profile
+from layout.design import FoldedPlate, Hardware, Hole, Loop, Plate, Profile, rectangle
 from layout.frames import Extent, Pose, Vec3
 from layout.job.model import Job
 from layout.stepped import drawn_in, plan_of
@@ -19,10 +20,10 @@ LID_PITCH_MM = 75.0
 
 def lid_parts(
     job: Job, inside: Extent, shell: Shell
-) -> tuple[tuple[Plate, Plate], Plate, tuple[Hardware, ...], tuple[Vec3, ...]]:
+) -> tuple[tuple[Plate, Plate | FoldedPlate], Plate, tuple[Hardware, ...], tuple[Vec3, ...]]:
     """Flange ring and lid, gasket, bolts with washers and nuts, and the bolts' places (on top of the lid)."""
     prefix, t = job.job.drawing_number, shell.sheet_mm
-    out = shell.slab_out_mm
+    out = shell.sheet_mm + shell.flange_out_mm
     (x0, y0, _), (_, _, z1) = inside.min_mm, inside.max_mm
     places = lid_bolt_places(inside, shell)
     size = bolt(shell.lid_bolt)
@@ -37,10 +38,7 @@ def lid_parts(
         Profile(outline, _holes(ring_number, own, shell, size.hole_medium_mm), (plan_loop(inside, 0.0, out),)),
         Pose((x0 - out, y0 - out, z1)),
     )
-    lid_pose = Pose((x0 - out, y0 - out, z1 + t + GASKET_MM))
-    openings = opening_holes(job, "top", lid_number, lid_pose, inside, plan_loop(inside, out, out))
-    lid_holes = (*_holes(lid_number, own, shell, size.hole_medium_mm), *openings)
-    lid = Plate(lid_number, "lid", job.box.material, t, Profile(outline, lid_holes), lid_pose, group="lid")
+    lid = _lid(job, inside, shell, lid_number, outline, places)
     top = z1 + 2 * t + GASKET_MM + size.washer_thickness_mm
     grip = 2 * t + GASKET_MM + 2 * size.washer_thickness_mm
     length = lid_bolt_length_mm(shell.lid_bolt, t)
@@ -63,6 +61,27 @@ def lid_parts(
         for i, (x, y) in enumerate(places)
     )
     return (ring, lid), _gasket(prefix, inside, shell), bolts, tuple((x, y, top) for x, y in places)
+
+
+def _lid(
+    job: Job, inside: Extent, shell: Shell, number: str, outline: Loop, places: tuple[tuple[float, float], ...]
+) -> Plate | FoldedPlate:
+    """The lid: flat as the flange, or with its edges turned down."""
+    t, out = shell.sheet_mm, shell.sheet_mm + shell.flange_out_mm
+    pose = Pose((inside.min_mm[0] - out, inside.min_mm[1] - out, inside.max_mm[2] + t + GASKET_MM))
+    within = plan_loop(inside, out, out)
+    if shell.lid_skirt_mm > 0.0:
+        from layout.box.skirt import lid_pose, lid_sides_mm, skirted_lid  # sheet rules are needed for folded parts only
+
+        pose, (_, sx, sy) = lid_pose(inside, shell), lid_sides_mm(inside, shell)
+        r = fold_radius_mm(job)
+        within = rectangle(sx - 2.0 * r, sy - 2.0 * r, (r, r))
+    own = [(x - pose.origin_mm[0], y - pose.origin_mm[1]) for x, y in places]
+    holes = _holes(number, own, shell, bolt(shell.lid_bolt).hole_medium_mm)
+    holes = (*holes, *opening_holes(job, "top", number, pose, inside, within))
+    if shell.lid_skirt_mm > 0.0:
+        return skirted_lid(job, inside, shell, number, holes)
+    return Plate(number, "lid", job.box.material, t, Profile(outline, holes), pose, group="lid")
 
 
 def lid_bolt_places(inside: Extent, shell: Shell) -> tuple[tuple[float, float], ...]:

@@ -30,7 +30,8 @@ def liner_sheets(
 ) -> tuple[Plate, ...]:
     """Sheets of the liner; several where bars part the floor. others: what passes through it besides.
 
-    In a folded box they end before the bend of floor and wall.
+    Slots for bars that are lowered in with their modules are open at the top. In a folded box the sheets end before the bend
+    of floor and wall.
     """
     t, r = shell.liner_mm, shell.fold_radius_mm
     if t <= 0.0:
@@ -45,11 +46,19 @@ def liner_sheets(
         sheets.append((wall.name, extent, _ACROSS if wall.along else _LENGTHWISE, plan, whole))
     found: list[Plate] = []
     for name, extent, axes, plan, sheet in sheets:
-        for profile in _pieces(sheet, extent, plan, [*(bar.extent for bar in bars), *others]):
+        for profile in _pieces(sheet, extent, plan, [*(_way_of(bar, inside.max_mm[2]) for bar in bars), *others]):
             origin = (extent.min_mm[0], extent.max_mm[1] if axes is _LENGTHWISE else extent.min_mm[1], extent.min_mm[2])
             number = f"{prefix}-L{len(found) + 1}"
             found.append(Plate(number, f"liner, {name}", LINER, t, profile, Pose(origin, axes), group="liner"))
     return tuple(found)
+
+
+def _way_of(bar: CarrierBar, top_mm: float) -> Extent:
+    """What a bar cuts: itself, or where it is not welded in, all of its way from the top."""
+    if bar.welded:
+        return bar.extent
+    (x, y, _), low = bar.extent.max_mm, bar.extent.min_mm
+    return Extent(low, (x, y, top_mm))
 
 
 def _on_wall(wall: Wall, t: float, up_mm: float) -> Extent:

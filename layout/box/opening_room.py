@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from layout.arrangement import Arrangement
+from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
-from layout.box.openings import panel_middle
+from layout.box.openings import panel_middle, reach_mm
 from layout.box.posts import bar_ends, leg_area
+from layout.box.ribs import rib_plan
 from layout.box.shell import Shell
 from layout.box.walls import WALLS, along
 from layout.brackets.plan import BracketPlan
@@ -18,6 +20,8 @@ from layout.job.model import Job
 
 NUT_MM = 8.0
 """Beyond the edge of an opening: lock nut or flange of what sits in it (common practice, no source)."""
+RING_MM = 4.0
+"""Beyond the fillet of a ring: room for the torch beside what stands on the panel (common practice, no source)."""
 _PANELS = {"top": (0, 1), "bottom": (0, 1)}
 _FACES = {**WALLS, "top": "+z", "bottom": "-z"}
 
@@ -28,10 +32,17 @@ def opening_place(opening: Opening, inside: Extent) -> tuple[float, float]:
     return u + opening.at_mm[0], v + opening.at_mm[1]
 
 
+def room_mm(opening: Opening, sheet_mm: float) -> float:
+    """Radius to keep clear, NUT_MM beyond: the opening's, or less by NUT_MM that of its ring where this is more."""
+    return max(opening.diameter_mm / 2.0, reach_mm(opening, sheet_mm) + RING_MM - NUT_MM)
+
+
 def uprights_keep_off(job: Job, wall: str, inside: Extent) -> list[tuple[float, float]]:
     """Middles and widths along a wall that posts leave to openings."""
     return [
-        (opening_place(o, inside)[0], o.diameter_mm + 2.0 * NUT_MM - 6.0) for o in job.box.openings if o.panel == wall
+        (opening_place(o, inside)[0], 2.0 * (room_mm(o, job.box.sheet_mm) + NUT_MM) - 6.0)
+        for o in job.box.openings
+        if o.panel == wall
     ]  # 6 mm less: posts keep that much from everything anyhow
 
 
@@ -40,12 +51,12 @@ def check_openings(
 ) -> None:
     """Raise DesignError for an opening behind hung equipment, a mounting bar, a bracket's leg or the end of a bar."""
     for opening in job.box.openings:
-        for name, low, high in _bodies(opening, inside, shell, plans, arrangement, carriers):
-            _clear(opening, opening_place(opening, inside), name, low, high)
+        for name, low, high in _bodies(job, opening, inside, shell, plans, arrangement, carriers):
+            _clear(opening, room_mm(opening, shell.sheet_mm), opening_place(opening, inside), name, low, high)
 
 
 def _bodies(
-    opening: Opening, inside: Extent, shell: Shell, plans: tuple[BracketPlan, ...], arrangement: Arrangement | None,
+    job: Job, opening: Opening, inside: Extent, shell: Shell, plans: tuple[BracketPlan, ...], arrangement: Arrangement | None,
     carriers: Carriers,
 ) -> list[tuple[str, tuple[float, float], tuple[float, float]]]:  # fmt: skip
     """What lies on an opening's panel, as rectangles in its plane."""
@@ -63,6 +74,19 @@ def _bodies(
             if bar.welded:
                 low, high = bar.extent.min_mm, bar.extent.max_mm
                 found.append((f"floor bar {bar.number}", (low[0], low[1]), (high[0], high[1])))
+        found += [] if all_on_bars(job) else _ribs(inside, plans, shell.rib_pitch_mm)
+    return found
+
+
+def _ribs(
+    inside: Extent, plans: tuple[BracketPlan, ...], pitch_mm: float
+) -> list[tuple[str, tuple[float, float], tuple[float, float]]]:
+    """The ribs under the floor, as far as the floor reaches."""
+    plan, found = rib_plan(inside, plans, pitch_mm), []
+    for u in plan.at_mm:
+        low, high = [inside.min_mm[0], inside.min_mm[1]], [inside.max_mm[0], inside.max_mm[1]]
+        low[1 - plan.axis], high[1 - plan.axis] = u - plan.thickness_mm / 2.0, u + plan.thickness_mm / 2.0
+        found.append(("a rib under the floor", (low[0], low[1]), (high[0], high[1])))
     return found
 
 
@@ -86,9 +110,11 @@ def _on_wall(
     return found
 
 
-def _clear(opening: Opening, at: tuple[float, float], name: str, low: tuple[float, float], high: tuple[float, float]) -> None:
+def _clear(
+    opening: Opening, radius: float, at: tuple[float, float], name: str, low: tuple[float, float], high: tuple[float, float]
+) -> None:
     near = np.clip(at, low, high)
-    room = float(np.hypot(*(np.array(at) - near))) - opening.diameter_mm / 2.0
+    room = float(np.hypot(*(np.array(at) - near))) - radius
     if room < NUT_MM - 1e-6:
         raise DesignError(
             f"opening {opening.name!r} in the {opening.panel} panel", f"it keeps {NUT_MM:g} mm from {name}",

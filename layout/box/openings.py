@@ -8,7 +8,7 @@ import shapely
 from layout.box.walls import wall_of
 from layout.design import Hole, Loop
 from layout.errors import DesignError
-from layout.frames import Extent, Pose
+from layout.frames import Extent, Pose, Vec3
 from layout.job.box import Opening
 from layout.job.model import Job
 
@@ -25,10 +25,11 @@ def opening_holes(job: Job, panel: str, number: str, pose: Pose, inside: Extent,
     """Holes of one panel, in its own plane. outline: of the panel there, with square corners.
 
     Raises:
-        DesignError: an opening that comes nearer to the panel's edge than its own radius' worth of sheet (10 mm at least),
+        DesignError: an opening, or the ring round it, nearer than 10 mm to the panel's edge,
             or two openings that cut into one another.
     """
     holes: list[Hole] = []
+    reach: dict[str, float] = {}
     for opening in job.box.openings:
         if opening.panel != panel:
             continue
@@ -36,7 +37,7 @@ def opening_holes(job: Job, panel: str, number: str, pose: Pose, inside: Extent,
         _check_edges(job, opening, hole, outline)
         for other in holes:
             apart = float(np.hypot(*np.subtract(other.centre_mm, hole.centre_mm)))
-            if apart < (other.diameter_mm + hole.diameter_mm) / 2.0 + 5.0:
+            if apart < reach[other.name] + reach_mm(opening, job.box.sheet_mm) + 5.0:
                 raise DesignError(
                     f"opening {opening.name!r}",
                     "openings keep 5 mm of sheet between them",
@@ -44,6 +45,7 @@ def opening_holes(job: Job, panel: str, number: str, pose: Pose, inside: Extent,
                     "Move one of them.",
                 )
         holes.append(hole)
+        reach[hole.name] = reach_mm(opening, job.box.sheet_mm)
     return tuple(holes)
 
 
@@ -54,16 +56,34 @@ def purpose(opening: Opening) -> str:
     return opening.name
 
 
-def _centre(opening: Opening, pose: Pose, inside: Extent) -> tuple[float, float]:
-    point = np.array(inside.centre_mm)
+def centre_mm(opening: Opening, inside: Extent) -> Vec3:
+    """Middle of an opening along both axes of its panel; along the third that of the inside."""
+    point = list(inside.centre_mm)
     for axis, middle, value in zip(_AXES[opening.panel], panel_middle(opening.panel, inside), opening.at_mm, strict=True):
         point[axis] = middle + value
-    x, y, _ = pose.inverse_point(point)
+    return point[0], point[1], point[2]
+
+
+def outside_mm(opening: Opening, panel_mm: float) -> float:
+    """Outer diameter of an opening's ring: its section makes up for what the opening takes from the panel's."""
+    assert opening.ring_mm is not None
+    return opening.diameter_mm * (1.0 + panel_mm / opening.ring_mm)
+
+
+def reach_mm(opening: Opening, panel_mm: float) -> float:
+    """Radius of an opening with what is welded round it."""
+    if opening.ring_mm is None:
+        return opening.diameter_mm / 2.0
+    return outside_mm(opening, panel_mm) / 2.0 + panel_mm
+
+
+def _centre(opening: Opening, pose: Pose, inside: Extent) -> tuple[float, float]:
+    x, y, _ = pose.inverse_point(centre_mm(opening, inside))
     return (float(x), float(y))
 
 
 def _check_edges(job: Job, opening: Opening, hole: Hole, outline: Loop) -> None:
-    r = hole.diameter_mm / 2.0
+    r = reach_mm(opening, job.box.sheet_mm)
     panel = shapely.Polygon([(x, y) for x, y, _ in outline])
     middle = shapely.Point(hole.centre_mm)
     nearest = float(panel.exterior.distance(middle)) * (1.0 if panel.contains(middle) else -1.0) - r
@@ -72,7 +92,7 @@ def _check_edges(job: Job, opening: Opening, hole: Hole, outline: Loop) -> None:
     if nearest < 10.0:
         raise DesignError(
             f"opening {opening.name!r} in the {opening.panel} panel",
-            "at least 10 mm of sheet between opening and edge of the panel",
+            f"at least 10 mm of sheet between opening{' with its ring' if opening.ring_mm else ''} and edge of the panel",
             f"{nearest:.1f} mm left: panel {size_mm[0]:.0f} x {size_mm[1]:.0f} mm{cut}, hole {hole.diameter_mm:g} mm",
             f"Move it nearer to the middle or make it smaller (job file: box.opening, {job.box.sheet_mm:g} mm sheet).",
         )

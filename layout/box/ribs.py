@@ -14,7 +14,8 @@ from layout.frames import Extent, Pose
 from layout.stepped import Stepped
 
 RIB_THICKNESS_MM = 6.0
-RIB_PITCH_MM = 150.0
+RIB_PITCHES_MM = (300.0, 250.0, 200.0, 150.0, 125.0, 100.0, 75.0)
+"""Greatest distances of ribs that are tried, the lightest floor first."""
 END_CUT_MM = 15.0
 STEP_ROOM_MM = 6.0
 """Between a rib and the inner face of a step's wall above it: room for both fillets (common practice, no source)."""
@@ -36,8 +37,15 @@ class RibPlan:
         return max(b - a for a, b in pairwise(lines)) - self.thickness_mm
 
 
-def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...]) -> RibPlan:
-    """Ribs end under the bars, so they run square to the walls that carry most bars; others fill in at most 150 mm apart.
+def rib_notes(plan: RibPlan) -> tuple[str, ...]:
+    """What stiffens the floor, where something does."""
+    if not plan.at_mm:
+        return ()
+    return ("The floor is stiffened by welded ribs; swages pressed into the sheet in their place are not designed.",)
+
+
+def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...], pitch_mm: float = 150.0) -> RibPlan:
+    """Ribs end under the bars, so they run square to the walls that carry most bars; others fill in at most pitch_mm apart.
 
     Where a corner of the plan is left out one runs beside the step's wall, under its inner corner.
     """
@@ -51,7 +59,7 @@ def rib_plan(inside: Extent, plans: tuple[BracketPlan, ...]) -> RibPlan:
     marks = [low, *lines, high]
     filled = list(lines)
     for a, b in pairwise(marks):
-        parts = math.ceil((b - a) / RIB_PITCH_MM)
+        parts = math.ceil((b - a) / pitch_mm)
         filled.extend(_off_the_step(a + (b - a) * k / parts, inside, other) for k in range(1, parts))
     apart = [u for i, u in enumerate(sorted(filled)) if i == 0 or u - sorted(filled)[i - 1] > 2.0 * RIB_THICKNESS_MM]
     return RibPlan(1 - other, tuple(apart), FLOOR_RIB_MM, RIB_THICKNESS_MM)

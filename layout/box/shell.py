@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from layout.box.carrier_room import all_on_bars, can_be_bolted, head_mm
+from layout.box.carrier_room import all_on_bars, can_be_bolted, under_mm
 from layout.design.lengths import next_length_mm
 from layout.frames import Extent, vec3
 from layout.job.model import Job
@@ -18,6 +18,7 @@ from layout.tables import bolt
 
 if TYPE_CHECKING:
     from layout.box.folding import FoldedFlange
+    from layout.box.skirt import Skirt
 
 BAR_THICKNESSES_MM = (15.0, 20.0, 25.0, 30.0, 40.0)
 """Flat bar for the mounting bars and posts on the walls; the least is tapped 1.5 d deep for M8."""
@@ -57,7 +58,9 @@ class Shell:
     body, so that a bracket can be bent and bolted there (the larger of this and half the mount's own envelope counts).
     bar_mm: thickness of the mounting bars and posts; where a mount lies above (normal -z), thick enough that a bracket's leg
     passes outside the lid flange on its way up; never less than the job's `box.bar`.
-    fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded one.
+    fold_radius_mm: inside radius of the bends of a folded box, 0 for a welded one. rib_pitch_mm: greatest distance of floor
+    ribs from one another, where there are any. lid_over_mm, lid_skirt_mm: how far the lid reaches beyond the flange, and how
+    far down from its upper face, where its edges are turned down.
     """
 
     sheet_mm: float
@@ -72,6 +75,9 @@ class Shell:
     mount_room_mm: float
     bar_mm: float
     fold_radius_mm: float = 0.0
+    rib_pitch_mm: float = 150.0
+    lid_over_mm: float = 0.0
+    lid_skirt_mm: float = 0.0
 
     @property
     def folded(self) -> bool:
@@ -104,8 +110,8 @@ class Shell:
 
     @property
     def slab_out_mm(self) -> float:
-        """From inside to the edge of lid and flange, in x and y."""
-        return self.sheet_mm + self.flange_out_mm
+        """From inside to the edge of lid and flange, or to the outer faces of edges turned down, in x and y."""
+        return self.sheet_mm + self.flange_out_mm + self.lid_over_mm
 
     def body(self, inside: Extent) -> Extent:
         """Walls with their bars, floor with its ribs; of a stepped inside what bounds it (see `bodies`)."""
@@ -177,26 +183,38 @@ def shell_of(job: Job) -> Shell:
     under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
     screwed = any(e.where == "in box" and e.fixing for e in job.equipment)
     heads = HEADS_MM if screwed or job.lifting or any(can_be_bolted(kind) for kind in job.modules) else 0.0
-    fixings = [kind.fixing for kind in job.modules if kind.fixing]
     out = fold.out_mm if fold else line + edge
     hung = any(mount.normal == "-z" for mount in job.mount_points)
-    least = max(out + LEG_PLAY_MM if hung else 0.0, job.box.bar_mm or 0.0)
+    skirt = _skirt(job, out - line)
+    over = skirt.play_mm + sheet if skirt else 0.0
+    least = max(out + over + LEG_PLAY_MM if hung else 0.0, job.box.bar_mm or 0.0)
     bar = next((b for b in BAR_THICKNESSES_MM if b >= least), BAR_THICKNESSES_MM[-1])
-    below = max(head_mm(f.bolt) for f in fixings) if all_on_bars(job) else FLOOR_RIB_MM
+    below = max(under_mm(kind) for kind in job.modules) if all_on_bars(job) else FLOOR_RIB_MM
     return Shell(
         sheet_mm=sheet,
         liner_mm=job.box.liner_mm,
         side_mm=sheet + bar + heads,
         below_mm=sheet + float(math.ceil(below)),
         flange_out_mm=out,
-        flange_below_mm=lid_bolt_length_mm(job.box.lid_bolt, sheet) - under_head + 1.0,
+        flange_below_mm=max(
+            lid_bolt_length_mm(job.box.lid_bolt, sheet) - under_head, skirt.leg_mm - 2.0 * sheet - GASKET_MM if skirt else 0.0
+        )
+        + 1.0,
         flange_above_mm=under_head + size.hex_height_mm,
         bolt_line_mm=line,
         lid_bolt=job.box.lid_bolt,
         mount_room_mm=MOUNT_ROOM_MM - heads + _slot_mm(job) / 2.0,
         bar_mm=bar,
         fold_radius_mm=fold.radius_mm if fold else 0.0,
+        lid_over_mm=over,
+        lid_skirt_mm=skirt.leg_mm if skirt else 0.0,
     )
+
+
+def _skirt(job: Job, edge_mm: float) -> Skirt | None:
+    from layout.box.skirt import skirt_of  # as for folded boxes
+
+    return skirt_of(job, edge_mm) if job.box.lid_edges == "down" else None
 
 
 def _fold(job: Job, edge_mm: float) -> FoldedFlange | None:

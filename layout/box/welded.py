@@ -7,21 +7,25 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.arrangement import Arrangement
-from layout.box.carrier_plan import WIDTHS_MM
+from layout.box.bar_joining import WIDTHS_MM
+from layout.box.between import parted
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
+from layout.box.clamps import clamp_notes
 from layout.box.cover import planned_covers
 from layout.box.cover_parts import CoverParts, cover_parts, wall_cutouts
 from layout.box.design import BoxDesign
 from layout.box.held import CarrierParts, HolePlace, carrier_parts, carriers_for
 from layout.box.lid import lid_parts
+from layout.box.lid_fixture import lid_mounts
 from layout.box.liner import liner_sheets
 from layout.box.notches import notched
 from layout.box.opening_room import check_openings
 from layout.box.openings import opening_holes
 from layout.box.outlines import plan_loop
 from layout.box.posts import POST_WIDTHS_MM
-from layout.box.ribs import RibPlan, rib_plan, rib_plates
+from layout.box.ribs import RibPlan, rib_notes, rib_plan, rib_plates
+from layout.box.rings import rings_of
 from layout.box.seams import SeamParts, seams
 from layout.box.shell import Shell
 from layout.box.tabs import Located, with_tabs
@@ -58,17 +62,23 @@ def design_box(
     prefix, material = job.job.drawing_number, job.box.material
     carriers = carriers_for(job, arrangement, shell, plans, widths_mm) if arrangement else Carriers()
     check_openings(job, inside, shell, plans, arrangement, carriers)
-    held = carrier_parts(job, carriers, inside, shell, plans)
+    between = parted(job, arrangement, carriers)
+    held = carrier_parts(job, carriers, inside, shell, plans, arrangement.modules if arrangement else ())
     covers, uncovered = planned_covers(job, arrangement, shell, plans, carriers.bars, carriers.posts)
     covered = cover_parts(material, covers, wall_numbers(prefix), inside, shell)
     walls = (_wall(job, wall.name, inside, shell, held, covered) for wall in walls_of(inside))
     panels = [_floor(job, inside, shell, held), *walls]
     bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
-    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans)
+    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans, shell.rib_pitch_mm)
     rib_parts = rib_plates(prefix, material, inside, shell, ribs)
     lid, gasket, bolts, places = lid_parts(job, inside, shell)
     floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
     welded = SeamParts({p.name: p.plate for p in panels}, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
+    panel_numbers = {p.name: p.plate.number for p in panels} | {"top": lid[1].number}
+    on_lid = lid_mounts(job, arrangement, inside, shell, panel_numbers["top"])
+    rings = rings_of(job, inside, shell, panel_numbers)
+    top = (*lid, gasket, *on_lid.plates)
+    ring_plates = tuple(r.plate for r in rings)
     liner = liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut))
     located = Located({p.name: p.plate for p in panels}, ())
     if job.box.locating == "tabs":
@@ -79,20 +89,25 @@ def design_box(
         inside=inside,
         shell=shell,
         material=material,
-        plates=(*metal, *held.bars, *lid, gasket, *covered.plates, *liner),
+        plates=(*metal, *held.bars, *held.clamps, *between.plates, *ring_plates, *top, *covered.plates, *liner),
         blocks=(),
-        hardware=(*bolts, *held.hardware, *covered.hardware),
-        welds=(*seams(prefix, inside, shell, welded), *covered.welds, *held.lifting.welds),
-        panels={p.name: p.plate.number for p in panels} | {"top": lid[1].number},
+        hardware=(*bolts, *held.hardware, *covered.hardware, *on_lid.hardware),
+        welds=(
+            *seams(prefix, inside, shell, welded), *covered.welds, *held.lifting.welds, *(r.weld for r in rings), *on_lid.welds
+        ),
+        panels=panel_numbers,
         rib_axis=ribs.axis,
         rib_height_mm=ribs.height_mm,
         rib_thickness_mm=ribs.thickness_mm,
         rib_spacing_mm=ribs.clear_mm(inside),
         lid_bolts_mm=places,
         carriers=carriers,
+        between=between,
+        rings=rings,
+        lid_mounts=on_lid,
         covers=covers,
         uncovered=uncovered,
-        notes=located.notes,
+        notes=(*located.notes, *clamp_notes(carriers.held), *between.notes, *rib_notes(ribs)),
         tab_findings=located.findings,
     )
 

@@ -14,7 +14,7 @@ Body = tuple[str, Extent, Pose]
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """What can be chosen about a bracket: sheet of leg and foot, sheet of the gussets (webs), throat of its fillets."""
+    """What can be chosen about a bracket: sheet of leg and foot, of the gussets (webs; 0: none), throat of its fillets."""
 
     sheet_mm: float
     gusset_mm: float = 6.0

@@ -81,12 +81,13 @@ class AngleFrame:
     @cached_property
     def bars(self) -> tuple[float, ...]:
         """Middles of each bar's leg bolts along the bend."""
-        return tuple(sum(x for x, _ in self.leg[i : i + 4]) / 4.0 for i in range(0, len(self.leg), 4))
+        many = self.plan.bolts_on_bar
+        return tuple(sum(x for x, _ in self.leg[i : i + many]) / many for i in range(0, len(self.leg), many))
 
     @cached_property
     def gussets(self) -> tuple[float, ...]:
         """Least x of each gusset: one on each side of every mount, and of every bar away from the mounts, past all sockets."""
-        if self.plan.kind == "plain L":
+        if self.plan.kind == "plain L" or self.sizes.gusset_mm <= 0.0:
             return ()
         wide, taken = self.sizes.gusset_mm, self._sockets()
         stations = [(x, self.socket_mm(i)) for i, (x, _) in enumerate(self.mounts)]

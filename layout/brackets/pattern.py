@@ -7,14 +7,17 @@ from functools import lru_cache
 
 from layout.errors import DesignError
 
+LEG_ROWS = (2, 3, 4)
+"""Rows of two leg bolts on a bar that are offered, where the bar is high enough."""
 LEG_BOLTS = ("M8", "M10", "M12")
 """Sizes of leg bolt that are offered: M12 still finds 1.25 d of thread in the 15 mm bar (the check of the thread decides)."""
 
 
 @dataclass(frozen=True, slots=True)
 class LegPattern:
-    """Two columns and two rows of bolts on a bar. column_mm: half the distance between the columns (gussets stand between
-    them); row_mm: between the rows; edge_mm: least distance from any edge, at least 1.5 d0; drill_mm: of the tapped hole.
+    """Two columns and two or more rows of bolts on a bar. column_mm: half the distance between the columns (gussets stand
+    between them); row_mm: between the rows; edge_mm: least distance from any edge, at least 1.5 d0; drill_mm: of the tapped
+    hole.
     """
 
     size: str

@@ -169,7 +169,16 @@ def ways_to(
             off = math.degrees(math.acos(-lean))
             words = f"the mount faces it {off:.0f} degrees askew, a standoff stands square"
             misses.append(Miss(0.0, f"{wall.name} wall: {words}"))
+    if not found and _beneath(mount, inside):
+        where = "under" if mount.normal[2] > 0.0 else "over"
+        misses.append(Miss(0.0, f"it lies {where} the box, whose floor and lid carry no bracket: the box must stand beside it"))
     return found, sorted(misses, key=lambda miss: (miss.by_mm == 0.0, miss.by_mm))
+
+
+def _beneath(mount: PackMount, inside: Extent) -> bool:
+    """Whether a mount that looks up or down lies within the box's plan."""
+    within = all(inside.min_mm[a] <= mount.at_mm[a] <= inside.max_mm[a] for a in (0, 1))
+    return within and abs(mount.normal[2]) > 0.5
 
 
 def no_way(mount: PackMount, figure: str) -> DesignError:
@@ -211,8 +220,9 @@ def _by_angle(
     if not least - 1e-6 <= stand <= reach_mm:
         short = max(least - stand, stand - reach_mm)
         what = "too near" if stand < least else "too far"
-        text = f"{stand:.0f} mm outside its bar's face, an angle reaches {least:g} to {reach_mm:g} mm: {short:.0f} mm {what}"
-        misses.append(Miss(short, f"{wall.name} wall: {text}"))
+        side = "outside" if stand >= 0.0 else "behind"
+        text = f"{abs(stand):.0f} mm {side} its bar's face, an angle reaches {least:g} to {reach_mm:g} mm"
+        misses.append(Miss(short, f"{wall.name} wall: {text}: {short:.0f} mm {what}"))
         return []
     cost = stand + 2.0 * _miss(mount, wall, shell)
     if wanted != "by position":
@@ -301,16 +311,17 @@ def _wanted_u(plan: BracketPlan, mount: PackMount) -> float:
 
 
 def with_bars(
-    plans: tuple[BracketPlan, ...], bar_mm: float, inside: Extent, shell: Shell, leg_bolt: str | None = None
+    plans: tuple[BracketPlan, ...], bar_mm: float, inside: Extent, shell: Shell, leg_bolt: str | None = None,
+    leg_rows: int | None = None,
 ) -> tuple[BracketPlan, ...]:
-    """The same plans with mounting bars of another width, and leg bolts of another size where one is named.
+    """The same plans with mounting bars of another width, and leg bolts of another size or in other rows where these are named.
 
     Raises:
         DesignError: the bars are too narrow for their bolts, or those of neighbouring brackets would run into one another.
     """
     found = []
     for plan in plans:
-        changed = replace(plan, leg_bolt=leg_bolt or plan.leg_bolt)
+        changed = replace(plan, leg_bolt=leg_bolt or plan.leg_bolt, leg_rows=leg_rows or plan.leg_rows)
         least = next((b for b in BAR_WIDTHS_MM if b >= changed.pattern.least_bar_mm), None)
         if least is None:
             raise DesignError(f"mounting bars on the {plan.wall} wall", f"bars take two columns of {changed.leg_bolt}",

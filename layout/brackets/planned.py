@@ -45,7 +45,8 @@ class BracketPlan:
     """One bracket to be: its mounts, its wall, and the bars on that wall.
 
     bars_u_mm: positions of the bars along the wall (x on left and right walls, y on fore and aft walls). bolts_u_mm: middle of
-    each bar's four leg bolts along the wall, as near to a mount as the bar allows. kind: "plain L", "gusseted L", "saddle" or
+    each bar's leg bolts along the wall, leg_rows rows of two, as near to a mount as the bar allows. kind: "plain L",
+    "gusseted L", "saddle" or
     "standoff". frame: the pack's frame in vehicle axes. slot_mm: how much longer than wide its mount holes may be.
     cut: whether its foot and ends may be cut back where the bay is narrower than they would be. bar_mm: thickness of the bars.
     why: what of the mounts' place (or the job) its kind follows from, in words. without: stretches along the bend in which no
@@ -67,6 +68,17 @@ class BracketPlan:
     bar_mm: float = 15.0
     why: str = ""
     without: tuple[tuple[float, float], ...] = ()
+    leg_rows: int = 2
+
+    @property
+    def bolts_on_bar(self) -> int:
+        """How many leg bolts a bar carries."""
+        return 2 * self.leg_rows
+
+    @property
+    def leg_span_mm(self) -> float:
+        """From the lowest to the highest row of leg bolts."""
+        return (self.leg_rows - 1) * self.pattern.row_mm
 
     @property
     def pattern(self) -> LegPattern:

@@ -13,6 +13,8 @@ from layout.frames import Array, Extent
 SOCKET_MM = 12.0
 """Room a leg bolt's socket and washer need from the bend and from the foot."""
 
+_COUNT = {2: "two", 3: "three", 4: "four"}
+
 BEND_ROOM_MM = 37.0
 """Foot thickness and inside radius of the bend together, for 12 mm steel with 24 mm radius."""
 
@@ -21,22 +23,22 @@ def bar_holes(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tupl
     """Holes of bar number `bar` (from 0): offsets along the wall from the bar's middle, and heights z in the pack's frame.
 
     Raises:
-        DesignError: the wall is too low for two rows of bolts above the foot of the bracket.
+        DesignError: the wall is too low for the rows of bolts above the foot of the bracket.
     """
     pattern = plan.pattern
     low, high = _range(plan, bar, inside, shell)
-    if high - low < pattern.row_mm - 1e-9:
+    if high - low < plan.leg_span_mm - 1e-9:
         raise DesignError(
             f"bracket {plan.number} at mount {plan.mounts[0].name!r}",
-            f"two rows of leg bolts {pattern.row_mm:g} mm apart on the {plan.wall} wall",
+            f"{_COUNT[plan.leg_rows]} rows of leg bolts {pattern.row_mm:g} mm apart on the {plan.wall} wall",
             f"only {max(high - low, 0.0):.0f} mm of bar lies within reach of the bracket's leg",
             "Choose another arrangement or a higher box.",
         )
     if plan.upright and not plan.facing:
-        first = low if plan.n[2] > 0 else high - pattern.row_mm
+        first = low if plan.n[2] > 0 else high - plan.leg_span_mm
     else:
-        first = min(max(plan.mounts[0].at_mm[2] - pattern.row_mm / 2.0, low), high - pattern.row_mm)
-    heights = (first, first + pattern.row_mm)
+        first = min(max(plan.mounts[0].at_mm[2] - plan.leg_span_mm / 2.0, low), high - plan.leg_span_mm)
+    heights = [first + k * pattern.row_mm for k in range(plan.leg_rows)]
     off = plan.bolts_u_mm[bar] - plan.bars_u_mm[bar]
     direction = float(_along_wall(plan)[along(plan.wall)])
     return tuple((off * direction + x, z) for z in heights for x in (-pattern.column_mm, pattern.column_mm))

@@ -133,7 +133,7 @@ def _spreader(job: Job, plan: BracketPlan, t: float, column: Column, leg: tuple[
     x0, x1, y0, y1 = _bounds(plan, column, leg)
     size, number = bolt(plan.leg_bolt), plan.number
     holes = [Hole(f"{number}-L{i + 1}", (x - x0, y - y0), size.hole_medium_mm, plan.leg_bolt) for i, (x, y) in enumerate(leg)]
-    holes.append(Hole(f"{number}-T1", (-x0, -y0), plan.socket_hole_mm))
+    holes.append(Hole(f"{number}-T1", (-x0, -y0), plan.socket_hole_mm, "socket of the mount bolt"))
     pose = Pose(_in_pack(plan, (x0, y0, 0.0)), plan.leg_pose.axes)
     profile = Profile(rectangle(x1 - x0, y1 - y0), tuple(holes))
     return Plate(number, "standoff spreader", job.bracket.material, t, profile, pose, group="bracket")

@@ -57,4 +57,5 @@ def _angle_stiffness(bracket: BracketDesign, mount: PackMount) -> Array | None:
 def _held_stretches(bracket: BracketDesign) -> list[tuple[float, float]]:
     """From the first to the last column of leg bolts of each bar, along the bend."""
     xs = [x for x, _ in bracket.leg_at_mm]
-    return [(min(xs[i : i + 4]), max(xs[i : i + 4])) for i in range(0, len(xs), 4)]
+    many = bracket.plan.bolts_on_bar
+    return [(min(xs[i : i + many]), max(xs[i : i + many])) for i in range(0, len(xs), many)]

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
-from layout.checks.beams import Bar, Section, bending_check, couple_on_simple, section, simple_points
-from layout.checks.beams import BeamResult as Result
+from layout.checks.beams import Bar, BeamResult, Section, bending_check, couple_on_simple, section, simple_forces
+from layout.checks.many import all_finite, hypot
 from layout.checks.rule import Check, Rule, Source, not_checked
 from layout.checks.welds import weld_checks
 from layout.errors import DesignError
@@ -55,10 +56,10 @@ def mounting_bar_checks(
     part: str,
     case: str,
     bar: MountingBar,
-    pulls: tuple[tuple[float, float], ...],
+    pulls: tuple[tuple[float, Any], ...],
     couple_nmm: float,
     couple_at_mm: float,
-    in_plane_n: tuple[float, float],
+    in_plane_n: tuple[Any, Any],
     filler: str = "5356",
 ) -> list[Check]:
     """A bar under bolts that pull it off the wall or press it in, a couple, and forces in the wall's plane.
@@ -68,14 +69,15 @@ def mounting_bar_checks(
     with the net section. Ends: each reaction on both edges' fillets along one width (the ends themselves are not welded), less
     twice the throat (EN 1993-1-8:2005 4.5.1). Edges: in-plane forces.
     """
-    if not all(math.isfinite(v) for v in (couple_nmm, *in_plane_n, *(p for _, p in pulls))):
+    if not all_finite((couple_nmm, *in_plane_n, *(p for _, p in pulls))):
         return [not_checked("mounting bar", part, case, "a force on the bar is not a number", demand=math.inf)]
     metal, wall = material(bar.grade), material(bar.wall_grade)
     proof = metal.strength(bar.thickness_mm).haz_proof_mpa
-    shape, whole = _bent(bar, metal.e_mpa, pulls, couple_nmm, couple_at_mm)
-    found = [bending_check(part, case, whole, shape, shape.area_mm2 * 2.0 / 3.0, proof, metal.gamma_m0, axial_n=in_plane_n[1])]
+    shape, moment, shear = _bent(bar, pulls, couple_nmm, couple_at_mm)
+    whole, area = BeamResult(moment, shear, 0.0), shape.area_mm2 * 2.0 / 3.0
+    found = [bending_check(part, case, whole, shape, area, proof, metal.gamma_m0, axial_n=in_plane_n[1])]
     grades, sheets = (bar.grade, bar.wall_grade), (bar.thickness_mm, bar.wall_mm)
-    end = whole.shear_n / bar.end_weld_mm
+    end = shear / bar.end_weld_mm
     found += weld_checks(f"{part} end weld", case, grades, sheets, bar.throat_mm, 0.0, 0.0, end, filler=filler)
     length = bar.span_mm * bar.weld_share
     along, upward = (abs(f) for f in in_plane_n)
@@ -85,20 +87,17 @@ def mounting_bar_checks(
         along / (2.0 * length) + turning / 2.0, 0.0, filler=filler,
     )  # fmt: skip
     in_wall = WALL_SHEAR.check(
-        f"{part} wall", case, Q=math.hypot(along, upward), l=length, t=bar.wall_mm, gamma_M0=wall.gamma_m0,
+        f"{part} wall", case, Q=hypot(along, upward), l=length, t=bar.wall_mm, gamma_M0=wall.gamma_m0,
         f_o=wall.strength(bar.wall_mm).haz_proof_mpa,
     )  # fmt: skip
     return [*found, in_wall]
 
 
 def _bent(
-    bar: MountingBar, e_mpa: float, pulls: tuple[tuple[float, float], ...], couple_nmm: float, couple_at_mm: float
-) -> tuple[Section, Result]:
-    """Net section of the bar, and the sum of what its bolts and the couple do to it as a simple beam."""
+    bar: MountingBar, pulls: tuple[tuple[float, Any], ...], couple_nmm: float, couple_at_mm: float
+) -> tuple[Section, float, float]:
+    """Net section of the bar, and moment and shear of its bolts and the couple together, as on a simple beam."""
     shape = section([Bar(bar.width_mm - bar.holes_mm, bar.thickness_mm, bar.thickness_mm / 2.0)])
-    stiff = e_mpa * shape.inertia_mm4
-    points = simple_points(pulls, bar.span_mm, stiff)
-    turned = couple_on_simple(couple_nmm, couple_at_mm, bar.span_mm, stiff)
-    return shape, Result(
-        points.moment_nmm + turned.moment_nmm, points.shear_n + turned.shear_n, points.deflection_mm + turned.deflection_mm
-    )
+    moment, shear = simple_forces(pulls, bar.span_mm)
+    turned = couple_on_simple(couple_nmm, couple_at_mm, bar.span_mm, 1.0)
+    return shape, moment + turned.moment_nmm, shear + turned.shear_n

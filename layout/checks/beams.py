@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
+from layout.checks.many import greatest
 from layout.checks.rule import Check, Rule, Source
 from layout.errors import DesignError
 
@@ -90,18 +92,22 @@ def simple_points(loads: Sequence[tuple[float, float]], span_mm: float, ei_nmm2:
 
     Moments are exact at the loads; the deflection is sampled at 201 places.
     """
+    moment, shear = simple_forces(loads, span_mm)
+    x = np.linspace(0.0, span_mm, 201)
+    y = sum((_point_deflection(x, at, p, span_mm) for at, p in loads), np.zeros_like(x))
+    return BeamResult(moment, shear, float(np.abs(y).max()) / ei_nmm2)
+
+
+def simple_forces(loads: Sequence[tuple[float, Any]], span_mm: float) -> tuple[Any, Any]:
+    """Greatest moment and shear of `simple_points` alone; the forces may be arrays, one per load of the beam."""
     for at, _ in loads:
         if not 0.0 <= at <= span_mm:
             raise DesignError("beam", "a load stands outside the span", f"{at:g} of {span_mm:g} mm", "Move it inside.")
     left = sum(p * (span_mm - at) for at, p in loads) / span_mm
     moments = [left * at - sum(p * (at - other) for other, p in loads if other < at) for at, _ in loads]
     ends = [abs(left), abs(sum(p for _, p in loads) - left)]
-    inner = _shears(sorted(loads), left)
-    x = np.linspace(0.0, span_mm, 201)
-    y = sum((_point_deflection(x, at, p, span_mm) for at, p in loads), np.zeros_like(x))
-    return BeamResult(
-        max((abs(m) for m in moments), default=0.0), max([*ends, *inner]), float(np.abs(y).max()) / ei_nmm2
-    )  # fmt: skip
+    inner = _shears(sorted(loads, key=lambda load: load[0]), left)
+    return greatest([abs(m) for m in moments]), greatest([*ends, *inner])
 
 
 def couple_on_simple(couple_nmm: float, at_mm: float, span_mm: float, ei_nmm2: float) -> BeamResult:
@@ -149,7 +155,7 @@ def bending_check(
     )  # fmt: skip
 
 
-def _shears(loads: Sequence[tuple[float, float]], left: float) -> list[float]:
+def _shears(loads: Sequence[tuple[float, Any]], left: Any) -> list[Any]:
     shears, shear = [], left
     for _, force in loads:
         shear -= force

@@ -14,6 +14,7 @@ from typing import Any, Literal
 import numpy as np
 
 from layout.checks import bolt_rules as rules
+from layout.checks.many import hypot, is_pulled, made_where, pulling
 from layout.checks.rule import Check, not_checked
 from layout.errors import DesignError
 from layout.tables import BoltClass, BoltSize, Material, bolt, bolt_class, material
@@ -99,7 +100,7 @@ def bolt_checks(
     """
     b, g = bolt(size), bolt_class(grade)
     note = scope_note(b, g)
-    tension, shear = _pulling(tension_n), abs(shear_n)
+    tension, shear = pulling(tension_n), abs(shear_n)
     alpha, area = _shear_plane(b, g, threads_in_plane)
     first = rules.TENSION.check(
         part, case, note, F_t=tension, k_2=0.63 if countersunk else 0.9, f_ub=g.fub_mpa, A_s=b.stress_area_mm2,
@@ -146,8 +147,10 @@ def ply_checks(
     b, g = bolt(size), bolt_class(grade)
     found = geometry_checks(part, case, ply)
     found += bearing_checks(part, case, b, g, ply, force_1_n, force_2_n)
-    if tension_n > 0.0 or math.isnan(tension_n):
-        found += pull_checks(part, case, b, ply, tension_n, washer_mm=washer_mm, repeated=repeated, cap_head=cap_head)
+    pulled = is_pulled(tension_n)
+    if pulled is not False:
+        pull = pull_checks(part, case, b, ply, tension_n, washer_mm=washer_mm, repeated=repeated, cap_head=cap_head)
+        found += made_where(pulled, pull)
     return found
 
 
@@ -169,7 +172,7 @@ def bearing_checks(
     """Bearing and tear-out. An edge distance that is not known gives a check that could not be made."""
     if ply.e_1_mm is None or ply.e_2_mm is None:
         why = "edge distance of the hole is not known"
-        return [not_checked("bearing and tear-out", part, case, why, demand=math.hypot(force_1_n, force_2_n))]
+        return [not_checked("bearing and tear-out", part, case, why, demand=hypot(force_1_n, force_2_n))]
     metal = material(ply.material)
     rule = rules.BEARING_ALUMINIUM if metal.family == "aluminium" else rules.BEARING
     note = scope_note(size, grade)
@@ -181,16 +184,14 @@ def bearing_checks(
     }  # fmt: skip
     first, second_factor = _hole_factors(ply)
     found = [rule.check(part, case, note, F_1=abs(force_1_n), c_h=first, **along, **shared)]
-    if force_2_n:
+    if isinstance(force_2_n, np.ndarray) or force_2_n:
         second = rule.check(part, case, note, F_1=abs(force_2_n), c_h=second_factor, **across, **shared)
-        found.append(second)
-        found.append(
-            rules.BEARING_SKEW.check(
-                part, case, note, F_1=abs(force_1_n), F_b1=_positive(found[0].capacity),
-                F_2=abs(force_2_n), F_b2=_positive(second.capacity),
-            )
+        both = rules.BEARING_SKEW.check(
+            part, case, note, F_1=abs(force_1_n), F_b1=_positive(found[0].capacity),
+            F_2=abs(force_2_n), F_b2=_positive(second.capacity),
         )  # fmt: skip
-    return found + _thin_and_single(part, case, size, ply, math.hypot(force_1_n, force_2_n), metal)
+        found += made_where(force_2_n != 0.0, [second, both])
+    return found + _thin_and_single(part, case, size, ply, hypot(force_1_n, force_2_n), metal)
 
 
 def pull_checks(
@@ -205,7 +206,7 @@ def pull_checks(
     cap_head: bool = False,
 ) -> list[Check]:
     """Punching through the ply, and pull-through where it is at most 4 mm thick (scope of EN 1993-1-3 joints)."""
-    shared = {"F_t": _pulling(tension_n), "t": ply.thickness_mm, "f_u": ply.ultimate_mpa(), "gamma_M2": rules.GAMMA_M2}
+    shared = {"F_t": pulling(tension_n), "t": ply.thickness_mm, "f_u": ply.ultimate_mpa(), "gamma_M2": rules.GAMMA_M2}
     note = "washers are not counted in punching" if washer_mm else ""
     head = size.cap_diameter_mm if cap_head else size.mean_head_diameter_mm
     if ply.hole_kind.startswith("slot"):
@@ -254,11 +255,6 @@ def _clearance_factor(size: BoltSize, hole_mm: float | None) -> float:
         return 1.0
     hole = size.hole_medium_mm if hole_mm is None else hole_mm
     return 0.85 if hole - size.diameter_mm > 1.0 + 1e-9 else 1.0
-
-
-def _pulling(tension_n: float) -> float:
-    """Tension, with pressure as none; not-a-number stays so, that it never passes."""
-    return 0.0 if tension_n < 0.0 else tension_n
 
 
 def _positive(capacity: float | None) -> float:

@@ -17,13 +17,12 @@ import numpy as np
 from layout.checks.brackets import Force
 from layout.checks.groups import WeldLines
 from layout.checks.gussets import pulled_strip_check
+from layout.checks.many import all_finite, pulling
 from layout.checks.rule import Check, Rule, Source, not_checked
 from layout.checks.welds import (
     EFFECTIVE_LENGTH,
-    fillet_utilisations,
     weld_checks,
     weld_group_checks,
-    weld_utilisations,
 )
 from layout.errors import DesignError
 from layout.tables import Material, material
@@ -141,7 +140,7 @@ def _seam(column: BoxColumn, across: Any, up: Any) -> Any:
 
 def box_column_checks(part: str, case: str, column: BoxColumn, force_n: Force, *, filler: str = "5356") -> list[Check]:
     """Column, its flats, welds at both ends and along it, and the foot plate between the webs under its bolt."""
-    if not all(math.isfinite(f) for f in force_n):
+    if not all_finite(force_n):
         return [not_checked(COLUMN.name, part, case, "the force at the mount is not a number", demand=math.inf)]
     across, along, up = (abs(f) for f in force_n)
     g = column.sheet_mm
@@ -161,7 +160,7 @@ def box_column_checks(part: str, case: str, column: BoxColumn, force_n: Force, *
         found += [c for c in group if c.name != EFFECTIVE_LENGTH.name]  # one seam round all corners: no ends, no craters
     seam, name = _seam(column, across, up), f"{part} seams of the column"
     found += weld_checks(name, case, grades, (g, g), column.throat_mm, seam, 0.0, 0.0, filler=filler)
-    return [*found, _foot_strip(part, case, column, max(force_n[1], 0.0))]
+    return [*found, _foot_strip(part, case, column, pulling(force_n[1]))]
 
 
 def _foot_strip(part: str, case: str, column: BoxColumn, pull_n: float) -> Check:
@@ -171,23 +170,6 @@ def _foot_strip(part: str, case: str, column: BoxColumn, pull_n: float) -> Check
         f"{part} foot", case, column.grade, column.plate_mm, column.clear_mm, column.washer_mm, column.hole_mm, (half, half),
         pull_n,
     )  # fmt: skip
-
-
-def box_column_utilisations(column: BoxColumn, force_n: Any) -> Any:
-    """Greatest utilisation of column, welds and foot for arrays of forces (..., 3)."""
-    force = np.abs(np.asarray(force_n, dtype=float))
-    across, along, up = force[..., 0], force[..., 1], force[..., 2]
-    g, arm = column.sheet_mm, column.length_mm + column.plate_mm
-    strip = _foot_strip("", "", column, 1.0).utilisation or 0.0
-    zero = np.zeros_like(up)
-    used = [COLUMN.utilisations(**_values(column, across, along, up)), strip * np.maximum(np.asarray(force_n)[..., 1], 0.0)]
-    for lever in (arm, column.plate_mm):
-        moment = np.stack([up * lever, across * lever, zero], axis=-1)
-        for t in (column.plate_mm, g):
-            forces = np.stack([across, up, along], axis=-1)
-            used.append(weld_utilisations(_ring(column), column.grade, t, column.throat_mm, forces, moment))
-    used.append(fillet_utilisations(column.grade, (g, g), column.throat_mm, (_seam(column, across, up), zero, zero)))
-    return np.maximum.reduce(used)
 
 
 def box_column_stiffness(column: BoxColumn) -> Any:

@@ -11,8 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
+from layout.checks.many import all_finite
 from layout.checks.rule import Check, Rule, Source, not_checked
 from layout.errors import DesignError
 from layout.tables import Material, material
@@ -129,7 +128,7 @@ def plain_l_checks(part: str, case: str, bracket: PlainL, force_n: Force, *, pla
     plastic: the job declares that a crash may bend the plate plastically; taken only for metals with at least 15 per cent
     elongation, else noted and left out. Raises DesignError for sizes that make no bracket.
     """
-    if not all(math.isfinite(f) for f in force_n):
+    if not all_finite(force_n):
         return [not_checked("bracket leg", part, case, "the force at the mount is not a number", demand=math.inf)]
     across, normal, along = (abs(f) for f in force_n)
     factor, note = _shape(bracket.metal, plastic)
@@ -140,13 +139,6 @@ def plain_l_checks(part: str, case: str, bracket: PlainL, force_n: Force, *, pla
         BEND.check(f"{part} bend", case, "", **bend),
         LEG.check(f"{part} upright", case, note, **upright),
     ]
-
-
-def plain_l_utilisations(bracket: PlainL, force_n: Any) -> Any:
-    """Greatest utilisation of foot, bend and upright (elastic) for arrays of forces (..., 3)."""
-    force = np.abs(np.asarray(force_n, dtype=float))
-    foot, bend, upright = leg_values(bracket, force[..., 0], force[..., 1], force[..., 2], 6.0)
-    return np.maximum.reduce([LEG.utilisations(**foot), BEND.utilisations(**bend), LEG.utilisations(**upright)])
 
 
 def leg_values(bracket: PlainL, across: Any, normal: Any, along: Any, factor: float) -> tuple[dict[str, Any], ...]:

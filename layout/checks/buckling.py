@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Literal
 
+from layout.checks.many import pulling
 from layout.checks.rule import Check, Rule, Source
 from layout.tables import Family, Material
 
@@ -101,5 +102,5 @@ def free_edge_checks(
     within = FREE_EDGE.check(part, case, b=width_mm, t=thickness_mm, c_l=limit, f_r=reference, f_y=proof_mpa)
     share = effective_share(width_mm, thickness_mm, proof_mpa, metal.e_mpa, metal.family, "one edge")
     note = f"outstand {width_mm:.0f} x {thickness_mm:g} mm, k = 0.43, slenderness by EN 1993-1-5 (4.3)"
-    buckles = PLATE_BUCKLING.check(part, case, note, sigma=max(stress_mpa, 0.0), rho=share, f_y=proof_mpa, gamma_M1=gamma_m1)
+    buckles = PLATE_BUCKLING.check(part, case, note, sigma=pulling(stress_mpa), rho=share, f_y=proof_mpa, gamma_M1=gamma_m1)
     return [within, buckles] if within.holds else [buckles]

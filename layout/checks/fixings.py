@@ -7,6 +7,7 @@ from __future__ import annotations
 from typing import Literal
 
 from layout.checks.bolts import Ply, bearing_checks, geometry_checks, pull_checks
+from layout.checks.many import hypot, is_pulled, made_where, pulling, with_note
 from layout.checks.rule import Check, Rule, Source, not_checked
 from layout.checks.threads import thread_checks
 from layout.errors import DesignError
@@ -85,7 +86,7 @@ def sheet_checks(
     """The vehicle's own sheet: bearing, and by the kind of fixing stripping, or punching and pull-through."""
     if sheet_material is None or sheet_mm is None:
         why = "material and thickness of the vehicle's metal at this mount point are not known: measure and state them"
-        force = (max(tension_n, 0.0) ** 2 + shear_n**2) ** 0.5
+        force = hypot(pulling(tension_n), shear_n)
         return [not_checked("vehicle's own sheet", part, case, why, demand=force)]
     b, g = bolt(size), bolt_class(grade)
     threaded = kind == "thread"
@@ -93,11 +94,13 @@ def sheet_checks(
     edge = 1.2 * hole if edge_mm is None else edge_mm
     ply = Ply(sheet_material, sheet_mm, hole, edge, edge)
     found = geometry_checks(part, case, ply) + bearing_checks(part, case, b, g, ply, abs(shear_n))
-    if tension_n > 0.0 or tension_n != tension_n:
+    pulled = is_pulled(tension_n)
+    if pulled is not False:
         if threaded:
-            found += thread_checks(part, case, size, grade, sheet_material, sheet_mm, tension_n)
+            pull = thread_checks(part, case, size, grade, sheet_material, sheet_mm, tension_n)
         else:
-            found += pull_checks(part, case, b, ply, tension_n, washer_mm=backing_washer_mm, repeated=group == "road")
+            pull = pull_checks(part, case, b, ply, tension_n, washer_mm=backing_washer_mm, repeated=group == "road")
+        found += made_where(pulled, pull)
     notes = [EDGE_ASSUMED] if edge_mm is None else []
     return [_noted(check, "; ".join([*notes, BENDING_LEFT_OUT])) for check in found]
 
@@ -105,7 +108,7 @@ def sheet_checks(
 def _blind(
     part: str, case: str, kind: FixingKind, size: str, tension_n: float, shear_n: float, group: LoadGroup, credit: bool
 ) -> list[Check]:
-    pull = 0.0 if tension_n < 0.0 else tension_n
+    pull = pulling(tension_n)
     if group == "crash" and not credit:
         return [NO_CREDIT.check(part, case, f"{kind}: no credit in crash cases", F_t=pull, F_v=abs(shear_n), c=0.0)]
     if kind == "captive nut":
@@ -121,7 +124,4 @@ def _blind(
 
 def _noted(check: Check, note: str) -> Check:
     """The check with one more note."""
-    text = f"{check.note}; {note}" if check.note else note
-    made = object.__new__(Check)
-    made.__dict__.update(check.__dict__, note=text)
-    return made
+    return with_note(check, f"{check.note}; {note}" if check.note else note)

@@ -17,8 +17,9 @@ import numpy as np
 from layout.checks.beams import Bar, Section, section
 from layout.checks.brackets import Force
 from layout.checks.buckling import free_edge_checks
+from layout.checks.many import all_finite, hypot, named_by, pulling
 from layout.checks.rule import Check, Rule, Source, not_checked
-from layout.checks.welds import fillet_utilisations, weld_checks
+from layout.checks.welds import weld_checks
 from layout.errors import DesignError
 from layout.tables import Material, material
 
@@ -146,7 +147,7 @@ def gusseted_l_checks(part: str, case: str, bracket: GussetedL, force_n: Force, 
 
     In aluminium every section lies beside a weld: the strength of the heat-affected zone counts.
     """
-    if not all(math.isfinite(f) for f in force_n):
+    if not all_finite(force_n):
         return [not_checked("gusseted section", part, case, "the force at the mount is not a number", demand=math.inf)]
     strength = _strength(bracket)
     section_check = _worst_section(part, case, bracket, force_n, strength)
@@ -162,8 +163,8 @@ def strip_check(part: str, case: str, bracket: GussetedL, force_n: Force) -> Che
 
 
 def _strip(part: str, case: str, bracket: GussetedL, force_n: Force, strength: dict[str, float]) -> Check:
-    whole, _ = SECTION.figures(**_section_values(bracket, force_n, _places(bracket)[-1]), **strength)
-    flat = math.hypot(force_n[0], force_n[2])
+    whole = SECTION.demand_of(**_section_values(bracket, force_n, _places(bracket)[-1]), **strength)
+    flat = hypot(force_n[0], force_n[2])
     return STRIP.check(part, case, "", F=abs(force_n[1]), V=flat, sigma_g=whole, **_strip_sizes(bracket), **strength)
 
 
@@ -182,7 +183,7 @@ def pulled_strip_check(
     """A strip between two gussets under one bolt's pull, e.g. the upright at a leg bolt. edges_mm: hole to the two ends."""
     metal = material(grade)
     return STRIP.check(
-        part, case, "", F=max(force_n, 0.0), V=0.0, k_f=RESTRAINT, s=clear_mm, d_w=min(washer_mm, clear_mm),
+        part, case, "", F=pulling(force_n), V=0.0, k_f=RESTRAINT, s=clear_mm, d_w=min(washer_mm, clear_mm),
         t=thickness_mm, sigma_g=0.0,
         b_e=strip_width_mm(washer_mm, hole_mm, clear_mm, edges_mm), f_o=metal.strength(thickness_mm).haz_proof_mpa,
         gamma_M0=metal.gamma_m0,
@@ -240,20 +241,34 @@ def _influence(bracket: GussetedL) -> tuple[tuple[float, ...], ...]:
     )  # fmt: skip
 
 
-def worst_place(bracket: GussetedL, force_n: Force) -> int:
-    """Index of the most stressed of the eleven places."""
+def worst_place(bracket: GussetedL, force_n: Force) -> Any:
+    """Index of the most stressed of the eleven places (of many forces: an array of them)."""
     across, normal, along = abs(force_n[0]), abs(force_n[1]), abs(force_n[2])
     squares = [
         (normal * i[0] + along * i[1] + across * i[2]) ** 2 + 3.0 * (normal * i[3] + across * i[4]) ** 2
         for i in _influence(bracket)
     ]
-    return squares.index(max(squares))
+    return np.argmax(squares, axis=0)
 
 
 def _worst_section(part: str, case: str, bracket: GussetedL, force_n: Force, strength: dict[str, float]) -> Check:
     """Root, and sections along the taper up to the load or the toe: the worst of eleven."""
-    place = _places(bracket)[worst_place(bracket, force_n)]
-    return SECTION.check(f"{part} at {place['at']:.0f} mm", case, **_section_values(bracket, force_n, place), **strength)
+    worst = worst_place(bracket, force_n)
+    if not worst.ndim:
+        place = _places(bracket)[worst]
+        return SECTION.check(f"{part} at {place['at']:.0f} mm", case, **_section_values(bracket, force_n, place), **strength)
+    table, names = _places_table(bracket)
+    here = {key: row[worst] for key, row in table.items()}
+    found = SECTION.check(part, case, **_section_values(bracket, force_n, here), **strength)
+    return named_by(found, tuple(f"{part} {name}" for name in names), worst, part)
+
+
+@lru_cache(maxsize=512)
+def _places_table(bracket: GussetedL) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """`_places` by quantity, and what each place is called."""
+    places = _places(bracket)
+    table = {key: np.array([p[key] for p in places]) for key in places[0]}
+    return table, tuple(f"at {p['at']:.0f} mm" for p in places)
 
 
 def _toe(
@@ -309,22 +324,3 @@ def _welds(part: str, case: str, bracket: GussetedL, force_n: Force, filler: str
             f"{part} gusset to {name}", case, grades, sheets, bracket.throat_mm, *flow, sides=2, filler=filler
         )
     return found
-
-
-def gusseted_l_utilisations(bracket: GussetedL, force_n: Any) -> Any:
-    """Greatest utilisation of sections, strip, toe, free edge and welds for arrays of forces (..., 3)."""
-    force = np.abs(np.asarray(force_n, dtype=float))
-    across, normal, along = force[..., 0], force[..., 1], force[..., 2]
-    strength = _strength(bracket)
-    at = [SECTION.demands(**_section_values(bracket, (across, normal, along), p), **strength) for p in _places(bracket)]
-    limit = strength["f_o"] / strength["gamma_M0"]
-    worst = np.maximum.reduce(at)
-    strip = STRIP.demands(F=normal, V=(across**2 + along**2) ** 0.5, sigma_g=at[-1], **_strip_sizes(bracket), **strength)
-    toe = TOE.demands(F=normal, sigma_s=strip, **_toe_sizes(bracket), **strength)
-    edge = _edge("", "", bracket, 1.0)[-1].utilisation or 0.0
-    plates = np.maximum(np.maximum.reduce([worst, strip, toe]) / limit, worst * edge)
-    for flow in _weld_flows(bracket, across, normal, along):
-        plates = np.maximum(plates, fillet_utilisations(
-            bracket.grade, (bracket.thickness_mm, bracket.gusset_thickness_mm), bracket.throat_mm, flow, sides=2
-        ))  # fmt: skip
-    return plates

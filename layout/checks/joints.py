@@ -11,6 +11,7 @@ from typing import Literal
 
 from layout.checks import bolt_rules as rules
 from layout.checks.bolts import scope_note
+from layout.checks.many import pulling
 from layout.checks.rule import Check
 from layout.tables import bolt, bolt_class, torque_coefficient
 
@@ -63,13 +64,13 @@ def proof_check(part: str, case: str, set_to: Preload, tension_n: float, bolt_sh
     """Greatest preload with the bolt's share of the load against the proof load."""
     b, g = bolt(set_to.size), bolt_class(set_to.grade)
     return rules.PROOF.check(
-        part, case, "", F_imax=set_to.high_n, C=bolt_share, F_t=_pull(tension_n), S_p=g.proof_mpa, A_s=b.stress_area_mm2
+        part, case, "", F_imax=set_to.high_n, C=bolt_share, F_t=pulling(tension_n), S_p=g.proof_mpa, A_s=b.stress_area_mm2
     )
 
 
 def separation_check(part: str, case: str, set_to: Preload, tension_n: float, bolt_share: float = SHARE_LOW) -> Check:
     """Whether the plates part: least preload against the load they lose."""
-    return rules.SEPARATION.check(part, case, "", C=bolt_share, F_t=_pull(tension_n), F_imin=set_to.low_n)
+    return rules.SEPARATION.check(part, case, "", C=bolt_share, F_t=pulling(tension_n), F_imin=set_to.low_n)
 
 
 def slip_check(
@@ -92,7 +93,7 @@ def slip_check(
     extra = scope_note(b, g)
     return rules.SLIP.check(
         part, case, f"{note}; {extra}" if extra else note, F_v=abs(shear_n), k_s=hole_factor, n=float(planes),
-        mu=slip_factor, F_imin=set_to.low_n, F_t=_pull(tension_n),
+        mu=slip_factor, F_imin=set_to.low_n, F_t=pulling(tension_n),
         gamma_M3=rules.GAMMA_M3_SERVICE if state == "service" else rules.GAMMA_M3,
     )  # fmt: skip
 
@@ -107,7 +108,3 @@ def road_joint_checks(
         separation_check(part, case, set_to, tension_n),
         slip_check(part, case, set_to, tension_n, shear_n, slip_factor=slip_factor, hole_factor=hole_factor),
     ]
-
-
-def _pull(tension_n: float) -> float:
-    return 0.0 if tension_n < 0.0 else tension_n

@@ -8,6 +8,7 @@ pulled inwards, which linear theory does not show.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from layout.checks.beams import BENDING, Bar, bending_check, section, simple_points, simple_udl
@@ -87,15 +88,7 @@ class Panel:
 
     def factors(self) -> tuple[float, float]:
         """Stress and deflection factors for the edges."""
-        nu = self.metal.poisson
-        soft, hard = simply_supported(self.a_mm, self.b_mm, nu), clamped(self.a_mm, self.b_mm, nu)
-        if self.edges == "clamped":
-            return hard.beta, hard.alpha
-        if self.edges == "simply supported":
-            return soft.beta, soft.alpha
-        if self.edges == "envelope":
-            return max(soft.beta, hard.beta), soft.alpha
-        raise DesignError("panel", "kind of edges is not known", repr(self.edges), "Use envelope, simply supported or clamped.")
+        return _factors(self)
 
     @property
     def proof_mpa(self) -> float:
@@ -108,6 +101,19 @@ class Panel:
         _, alpha = self.factors()
         short = min(self.a_mm, self.b_mm)
         return alpha * abs(pressure_mpa) * short**4 / (self.metal.e_mpa * self.thickness_mm**3)
+
+
+@lru_cache(maxsize=1024)
+def _factors(panel: Panel) -> tuple[float, float]:
+    nu = panel.metal.poisson
+    soft, hard = simply_supported(panel.a_mm, panel.b_mm, nu), clamped(panel.a_mm, panel.b_mm, nu)
+    if panel.edges == "clamped":
+        return hard.beta, hard.alpha
+    if panel.edges == "simply supported":
+        return soft.beta, soft.alpha
+    if panel.edges == "envelope":
+        return max(soft.beta, hard.beta), soft.alpha
+    raise DesignError("panel", "kind of edges is not known", repr(panel.edges), "Use envelope, simply supported or clamped.")
 
 
 def panel_checks(part: str, case: str, panel: Panel, pressure_mpa: float) -> list[Check]:

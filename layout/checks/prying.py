@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from layout.checks.many import pulling
 from layout.checks.rule import Check, Rule, Source
 from layout.errors import DesignError
 from layout.tables import material
@@ -84,7 +85,7 @@ def prying_checks(part: str, case: str, flange: Flange, pull_per_bolt_n: float, 
     An angle (one side) is half a tee: its row is checked as a tee with twice its pull and two bolts.
     """
     prying_factor(flange.m_mm, flange.n_mm)
-    pull = 0.0 if pull_per_bolt_n < 0.0 else pull_per_bolt_n
+    pull = pulling(pull_per_bolt_n)
     first, second = flange.lengths_mm
     metal = material(flange.grade)
     notes = ["one side taken as half a tee"] if flange.sides == 1 else []

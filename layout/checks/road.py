@@ -16,11 +16,13 @@ def with_road_margin(checks: Iterable[Check]) -> list[Check]:
     return [_lowered(c) if c.unit == "MPa" and c.capacity is not None else c for c in checks]
 
 
-def _lowered(check: Check) -> Check:
+def road_words(check: Check) -> dict[str, str]:
+    """Note and formula of the capacity of a check that keeps the margin."""
     note = f"{check.note}; {ROAD_NOTE}" if check.note else ROAD_NOTE
-    formula = f"({check.capacity_formula}) / {ROAD_MARGIN:g}" if check.capacity_formula else ""
+    return {"note": note, "capacity_formula": f"({check.capacity_formula}) / {ROAD_MARGIN:g}" if check.capacity_formula else ""}
+
+
+def _lowered(check: Check) -> Check:
     made = object.__new__(Check)  # as in Rule.check: inputs stay unmade until they are asked for
-    made.__dict__.update(
-        check.__dict__, capacity=(check.capacity or 0.0) / ROAD_MARGIN, capacity_formula=formula, note=note
-    )  # fmt: skip
+    made.__dict__.update(check.__dict__, capacity=(check.capacity or 0.0) / ROAD_MARGIN, **road_words(check))
     return made

@@ -76,8 +76,8 @@ class Check:
             made_of = self.__dict__.get("_made_of")
             if name != "inputs" or made_of is None:
                 raise AttributeError(name)
-            symbols, values = made_of
-            inputs = tuple(Quantity(s, float(values[s]), unit, meaning) for s, (unit, meaning) in symbols.items())
+            symbols, values, row = made_of
+            inputs = tuple(Quantity(s, _at(values[s], row), unit, meaning) for s, (unit, meaning) in symbols.items())
             self.__dict__["inputs"] = inputs
             return inputs
 
@@ -95,6 +95,38 @@ class Check:
         """True only where a capacity is known and not exceeded."""
         utilisation = self.utilisation
         return utilisation is not None and utilisation <= 1.0 and not math.isnan(utilisation)
+
+
+class Many(Check):
+    """One check under many loads at once: demand and capacity are arrays, or numbers where no load changes them.
+
+    rows: True for the loads for which it is made at all (an array, or True: all). parts: where the part's name changes with
+    the load, all names and which of them each load has; part is then what the names have in common.
+    """
+
+    if TYPE_CHECKING:
+        rows: Any
+        parts: tuple[tuple[str, ...], Any] | None
+
+    @property
+    def utilisation(self) -> Any:
+        """As of a single check, for each load; infinite where nothing could be checked."""
+        demand, capacity = self.demand, self.capacity
+        if capacity is None:
+            return np.full(np.shape(demand), math.inf)
+        if isinstance(capacity, float):
+            if capacity > 0.0:
+                return np.asarray(demand) / capacity
+            return np.where(np.asarray(demand) == 0.0, 0.0, math.inf)
+        demand, capacity = np.broadcast_arrays(demand, capacity)
+        some = capacity > 0.0
+        used = np.where(some, demand / np.where(some, capacity, 1.0), math.inf)
+        return np.where(demand == 0.0, 0.0, used)
+
+    @property
+    def holds(self) -> bool:
+        """True where it holds under every load."""
+        return self.capacity is not None and bool((self.utilisation <= 1.0).all())
 
 
 @dataclass(frozen=True)
@@ -134,6 +166,37 @@ class Rule:
         """Demand and capacity alone, for a search over many places of which only the worst becomes a Check."""
         return self._pair(**values)
 
+    def demand_of(self, **values: Any) -> Any:
+        """Demand alone, of numbers or of arrays (of which some must be as large as the others broadcast)."""
+        if np.ndarray in map(type, values.values()):
+            return self._for_arrays[0](**values)
+        return self._pair(**values)[0]
+
+    @cached_property
+    def _for_arrays(self) -> tuple[Callable[..., Any], Callable[..., Any], Callable[..., float], frozenset[str]]:
+        """Demand and capacity for arrays, capacity for numbers, and the symbols that the capacity uses."""
+        names = f"*, {', '.join(self.symbols)}" if self.symbols else ""
+        made = [
+            eval(f"lambda {names}: ({text})", {"__builtins__": {}, **functions})
+            for text, functions in (
+                (self.demand, _FUNCTIONS), (self.capacity, _FUNCTIONS), (self.capacity, _SCALAR_FUNCTIONS),
+            )
+        ]  # fmt: skip
+        return made[0], made[1], made[2], frozenset(_names(self.capacity))
+
+    def _many(self, part: str, case: str, note: str, values: dict[str, Any]) -> Check:
+        """As `check`, for values of which some are arrays (broadcast together): one per load."""
+        arrays = {s for s, v in values.items() if isinstance(v, np.ndarray)}
+        demand_of, capacity_of, one_capacity, in_capacity = self._for_arrays
+        demand = demand_of(**values)
+        capacity = float(one_capacity(**values)) if arrays.isdisjoint(in_capacity) else capacity_of(**values)
+        made = object.__new__(Many)
+        made.__dict__.update(
+            self._fixed, part=part, case=case, note=note, demand=demand, capacity=capacity, rows=True, parts=None,
+            _made_of=(self.symbols, values, None),
+        )  # fmt: skip
+        return made
+
     @cached_property
     def _fixed(self) -> dict[str, Any]:
         """What all checks of this rule share."""
@@ -145,8 +208,11 @@ class Rule:
     def check(self, part: str, case: str, note: str = "", /, **values: float) -> Check:
         """Evaluate for one part and case. values: one number per symbol, in the symbol's unit.
 
-        A value that is not a number makes a check that does not hold.
+        A value that is not a number makes a check that does not hold. With an array among the values: many checks in one (see
+        `Many`).
         """
+        if np.ndarray in map(type, values.values()):
+            return self._many(part, case, note, values)
         demand, capacity = self._pair(**values)
         for value in values.values():
             if value != value:
@@ -156,7 +222,7 @@ class Rule:
         fields.update(self._fixed)
         fields["part"], fields["case"], fields["note"] = part, case, note
         fields["demand"], fields["capacity"] = float(demand), float(capacity)
-        fields["_made_of"] = (self.symbols, values)
+        fields["_made_of"] = (self.symbols, values, None)
         return made
 
     def utilisations(self, **values: Any) -> Any:
@@ -177,8 +243,22 @@ class Rule:
         return np.asarray(eval(self._codes[0], {"__builtins__": {}}, {**_FUNCTIONS, **values}), dtype=float)
 
 
+def _at(value: Any, row: tuple[tuple[int, ...], int] | None) -> float:
+    """A symbol's value; of many loads that of one: row is their shape and its index in one row of them all."""
+    if row is None or not isinstance(value, np.ndarray):
+        return float(value)
+    return float(np.broadcast_to(value, row[0])[np.unravel_index(row[1], row[0])])
+
+
 def not_checked(name: str, part: str, case: str, why: str, unit: str = "N", demand: float = 0.0) -> Check:
     """A check that could not be made because something is not known: reported, never passed."""
+    if isinstance(demand, np.ndarray):
+        made = object.__new__(Many)
+        made.__dict__.update(
+            name=name, unit=unit, source=Source("not checked", "derived"), demand_formula="", capacity_formula="", part=part,
+            case=case, note=why, demand=demand, capacity=None, inputs=(), rows=True, parts=None,
+        )  # fmt: skip
+        return made
     return Check(name, part, case, demand, None, unit, Source("not checked", "derived"), note=why)
 
 

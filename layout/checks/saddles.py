@@ -6,18 +6,16 @@ the legs hold on its other two sides (HELD); the legs, which draw load to themse
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-import numpy as np
-
 from layout.checks.beams import Bar, Section, section
 from layout.checks.brackets import Force
-from layout.checks.gussets import RESTRAINT, GussetedL, gusseted_l_checks, gusseted_l_utilisations
+from layout.checks.gussets import RESTRAINT, GussetedL, gusseted_l_checks
+from layout.checks.many import all_finite
 from layout.checks.rule import Check, Rule, Source
-from layout.checks.welds import fillet_utilisations, weld_checks
+from layout.checks.welds import weld_checks
 from layout.errors import DesignError
 
 HELD = 0.5
@@ -81,22 +79,10 @@ def saddle_checks(
 ) -> list[Check]:
     """All checks of the gusseted L, the channel of bridge and legs, and the legs' fillets (one each)."""
     found = gusseted_l_checks(part, case, foot, force_n, filler=filler)
-    if not all(math.isfinite(f) for f in force_n):
+    if not all_finite(force_n):
         return found
     across, normal, along = (abs(f) for f in force_n)
     found.append(CHANNEL.check(part, case, **_values(foot, legs, across, normal, along)))
     shear, edge = _flow(foot, legs, normal)
     grades, sheets = (foot.grade, foot.grade), (foot.thickness_mm, legs.thickness_mm)
     return found + weld_checks(f"{part} saddle legs", case, grades, sheets, foot.throat_mm, shear, 0.0, edge, filler=filler)
-
-
-def saddle_utilisations(foot: GussetedL, legs: SaddleLegs, force_n: Any) -> Any:
-    """Greatest utilisation of all of these for arrays of forces (..., 3)."""
-    force = np.abs(np.asarray(force_n, dtype=float))
-    across, normal, along = force[..., 0], force[..., 1], force[..., 2]
-    shear, edge = _flow(foot, legs, normal)
-    sheets = (foot.thickness_mm, legs.thickness_mm)
-    return np.maximum.reduce([
-        gusseted_l_utilisations(foot, force), CHANNEL.utilisations(**_values(foot, legs, across, normal, along)),
-        fillet_utilisations(foot.grade, sheets, foot.throat_mm, (shear, np.zeros_like(shear), edge)),
-    ])  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from layout.checks.bolt_rules import GAMMA_M2
+from layout.checks.many import pulling
 from layout.checks.rule import Check, Rule, Source
 from layout.tables import bolt, bolt_class, material
 
@@ -59,8 +60,7 @@ def thread_checks(
     wanted = (1.0 if m.family == "steel" else 2.0) * b.diameter_mm
     note = "" if engagement_mm >= wanted else f"engagement below {wanted:g} mm: the thread strips before the bolt breaks"
     shared = {
-        "F_t": max(tension_n, 0.0) if not math.isnan(tension_n) else tension_n,
-        "C_3": 0.897, "r_s": SHEAR_RATIO, "P": b.pitch_mm, "gamma_M2": GAMMA_M2,
+        "F_t": pulling(tension_n), "C_3": 0.897, "r_s": SHEAR_RATIO, "P": b.pitch_mm, "gamma_M2": GAMMA_M2,
         "m_eff": max(engagement_mm - CHAMFER_PITCHES * b.pitch_mm, 0.0),
     }  # fmt: skip
     inner = STRIP_INNER.check(

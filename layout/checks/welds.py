@@ -208,50 +208,18 @@ def weld_group_checks(
     beside: 2 where the lines lie in pairs on both faces of one sheet.
     """
     lengths = [EFFECTIVE_LENGTH.check(part, case, a=throat_mm, l=float(min(lines.lengths_mm)) + 2.0 * throat_mm)]
-    q = weld_forces(lines, force_n, moment_nmm).reshape(-1, 3)
+    many = any(isinstance(v, np.ndarray) for v in (*force_n, *moment_nmm))
+    force, moment = (np.stack(np.broadcast_arrays(*v), axis=-1) if many else v for v in (force_n, moment_nmm))
+    q = weld_forces(lines, force, moment)
+    q = q.reshape(*q.shape[:-3], -1, 3)
     if not np.isfinite(q).all():
         return [*lengths, not_checked("fillet weld", part, case, ROOT_BENDING, unit="N/mm", demand=math.inf)]
-    for place in {int(np.argmax(_equivalent(q))), int(np.argmax(_membrane(q)))}:
-        along, across, normal = (float(v) for v in q[place])
-        lengths += weld_checks(
-            part, case, grades, thicknesses_mm, throat_mm, along, across, normal, beside=beside, filler=filler
-        )
+    places = [np.argmax(of(q), axis=-1) for of in (_equivalent, _membrane)]
+    for at in places if many or places[0] != places[1] else places[:1]:
+        along, across, normal = np.moveaxis(np.take_along_axis(q, at[..., None, None], axis=-2)[..., 0, :], -1, 0)
+        flow = (along, across, normal) if many else (float(along), float(across), float(normal))
+        lengths += weld_checks(part, case, grades, thicknesses_mm, throat_mm, *flow, beside=beside, filler=filler)
     return lengths
-
-
-def weld_utilisations(
-    lines: WeldLines, grade: str, thickness_mm: float, throat_mm: float, force_n: Any, moment_nmm: Any
-) -> Any:
-    """Greatest utilisation of a weld group over its ends for arrays of loads (..., 3): throat by the directional method, and
-    the sheet beside it; the same metal and thickness on both parts.
-    """
-    q = weld_forces(lines, force_n, moment_nmm)
-    used = fillet_utilisations(grade, (thickness_mm, thickness_mm), throat_mm, (q[..., 0], q[..., 1], q[..., 2]))
-    return used.reshape(*q.shape[:-3], -1).max(axis=-1)
-
-
-def fillet_utilisations(
-    grade: str, thicknesses_mm: tuple[float, float], throat_mm: float, flow: tuple[Any, Any, Any], sides: int = 1,
-    filler: str = "5356",
-) -> Any:  # fmt: skip
-    """Greatest utilisation of a fillet and the sheets it feeds (one metal) for arrays of force per mm (along, across, normal).
-
-    The directional method; as in weld_checks, the sheets carry the force of all sides.
-    """
-    metal = material(grade)
-    q = np.stack(np.broadcast_arrays(*(np.asarray(f, dtype=float) for f in flow)), axis=-1)
-    throat = _equivalent(q) / (sides * throat_mm)
-    used = []
-    for t in thicknesses_mm:
-        beside = _membrane(q) / min(sides * throat_mm * math.sqrt(2.0), t)
-        if metal.family == "aluminium":
-            used += [throat * GAMMA_MW / weld_metal(grade, filler).fw_mpa,
-                     beside * GAMMA_MW / metal.strength(t).haz_ultimate_mpa]  # fmt: skip
-            continue
-        fu = metal.ultimate_mpa(t) / GAMMA_M2
-        across = (np.abs(q[..., 1]) + np.abs(q[..., 2])) / (math.sqrt(2.0) * sides * throat_mm)
-        used += [throat * (metal.beta_w or 1.0) / fu, across / (0.9 * fu), beside * metal.gamma_m0 / metal.proof_mpa(t)]
-    return np.maximum.reduce(used)
 
 
 def _equivalent(q: Any) -> Any:

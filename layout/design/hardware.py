@@ -87,10 +87,13 @@ def bolt_sections(kind: str, size: str, length_mm: float) -> tuple[Turned, ...]:
     shank = Turned("disc", s.diameter_mm, 0.0, 0.0, length_mm)
     if kind in ("hex bolt", "hex screw"):
         return (Turned("hexagon", s.hex_af_mm, 0.0, -s.hex_height_mm, 0.0), shank)
+    if kind == "threaded rod":
+        return (shank,)
     if kind == "cap screw":
         return (Turned("disc", s.cap_diameter_mm, 0.0, -s.cap_height_mm, 0.0), shank)
     raise DesignError(
-        f"fastener {size}", "this kind of fastener is not known", kind, "Use 'hex bolt', 'hex screw' or 'cap screw'."
+        f"fastener {size}", "this kind of fastener is not known", kind,
+        "Use 'hex bolt', 'hex screw', 'cap screw' or 'threaded rod'.",
     )
 
 
@@ -109,6 +112,10 @@ def pieces(fastener: Hardware) -> tuple[Piece, ...]:
     name = f"{fastener.kind} {fastener.size}x{fastener.length_mm:g} {fastener.bolt_class}"
     out = [Piece(name, bolt_sections(fastener.kind, fastener.size, fastener.length_mm), pose)]
     washer = (Turned("disc", s.washer_outer_mm, s.washer_inner_mm, 0.0, s.washer_thickness_mm),)
+    nut = (Turned("hexagon", s.hex_af_mm, s.diameter_mm, 0.0, s.nut_height_mm),)
+    if fastener.rings:
+        forms = {"nut": nut, "washer": washer}
+        return (*out, *(Piece(f"{r.kind} {fastener.size}", forms[r.kind], at(r.at_mm)) for r in fastener.rings))
     below = 1 if fastener.nuts and fastener.washers >= 2 else 0
     above = fastener.washers - below
     z = 0.0
@@ -120,6 +127,6 @@ def pieces(fastener: Hardware) -> tuple[Piece, ...]:
         out.append(Piece(f"washer {fastener.size}", washer, at(z)))
         z += s.washer_thickness_mm
     for _ in range(fastener.nuts):
-        out.append(Piece(f"nut {fastener.size}", (Turned("hexagon", s.hex_af_mm, s.diameter_mm, 0.0, s.nut_height_mm),), at(z)))
+        out.append(Piece(f"nut {fastener.size}", nut, at(z)))
         z += s.nut_height_mm
     return tuple(out)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 from layout.design.profile import Bend, Profile
 from layout.frames import Extent, Pose, Vec3
@@ -95,11 +96,20 @@ class Block:
     group: str = "module"
 
 
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """A nut or washer on a threaded rod. at_mm: of its nearer face from the rod's first end."""
+
+    kind: Literal["nut", "washer"]
+    at_mm: float
+
+
 @dataclass(frozen=True)
 class Hardware:
     """A bolt with what belongs to it, at one place.
 
-    kind: "hex bolt", "hex screw" (threaded to the head) or "cap screw"; size e.g. "M10"; bolt_class e.g. "8.8"; length_mm:
+    kind: "hex bolt", "hex screw" (threaded to the head), "cap screw" or "threaded rod" (no head: its places are measured from
+    its first end, its nuts and washers are `rings`); size e.g. "M10"; bolt_class e.g. "8.8"; length_mm:
     under the head; grip_mm: from under the head to the nut or thread, washers included. head_mm: the point under the head,
     on top of its washer, in the pack's frame; axis: unit vector from the head to the tip. washers, nuts: counts. holes:
     names of the holes it passes.
@@ -118,6 +128,7 @@ class Hardware:
     holes: tuple[str, ...] = ()
     joins: tuple[str, ...] = ()
     group: str = "hardware"
+    rings: tuple[Ring, ...] = ()
 
 
 @dataclass(frozen=True)

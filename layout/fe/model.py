@@ -30,7 +30,7 @@ turns freely about the screw's row as a simple beam's does, but neither spins ab
 BEHIND_MM = 12.0
 """More than any sheet of a box is thick, less than any step in its walls is deep."""
 _PACK = Pose()
-NOT_MESHED = ("gasket", "liner")
+NOT_MESHED = ("gasket", "liner", "ring")
 GROW_MM = (2.0, 6.0, 12.0, 25.0, 50.0, 100.0, 200.0, 1000.0)
 
 

@@ -124,3 +124,5 @@ class MountPoint(Entry):
     bracket: Literal["by position", "plain L", "gusseted L", "saddle", "standoff"] = "by position"
     rail: Rail | None = None
     slots: Literal["as brackets", "none", "x", "y"] = "as brackets"
+    box: int | None = Field(default=None, ge=1, le=3)
+    """Which of the pack's boxes it holds, where there are several; left out, the one on whose side of the cut it lies."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from layout.job.entry import Angle, Direction, Entry, Force, Gap, Length, Mass, PlanPoint, Point, Size
 
@@ -24,6 +24,10 @@ class Opening(Entry):
     kind: Literal["gland", "connector", "data", "vent", "drain"] = "gland"
     direction: Direction | None = None
     """Which way a vent is led (hose, deflector), vehicle axes; left out, it blows the way its panel looks."""
+    ring_mm: Length | None = Field(default=None, alias="ring")
+    """Thickness of a ring that is welded round it on the panel's outer face; as wide as makes up for what is cut out."""
+    box: int = Field(default=1, ge=1, le=3)
+    """Which of the pack's boxes it is in, where there are several: see pack.boxes for how they are counted."""
 
 
 class TestBend(Entry):
@@ -56,6 +60,33 @@ class Press(Entry):
     test_bends: tuple[TestBend, ...] = Field(default=(), alias="test_bend")
 
 
+class Divider(Entry):
+    """A sheet between neighbouring modules that stand side by side: "insulating sheet", or a metal of the tables."""
+
+    material: str
+    thickness_mm: Length = Field(alias="thickness", ge=0.3, le=10.0)
+
+
+class GapPad(Entry):
+    """Soft filler between neighbouring modules that stand side by side. It holds nothing.
+
+    thickness: as bought; pressed: the least it is pressed to, from half of that on. Modules stand no nearer than that lets
+    them; where they stand further apart the pad is pressed less.
+    """
+
+    thickness_mm: Length = Field(alias="thickness", le=30.0)
+    pressed_mm: Length = Field(alias="pressed")
+    density_kg_m3: float = Field(alias="density", ge=20.0, le=5000.0)
+    """In kg/m3, as pressed."""
+
+    @model_validator(mode="after")
+    def _can_be_pressed(self) -> GapPad:
+        if not 0.5 * self.thickness_mm - 1e-9 <= self.pressed_mm < self.thickness_mm:
+            msg = f"a pad of {self.thickness_mm:g} mm is pressed to at least half of that and to less than the whole"
+            raise ValueError(msg)
+        return self
+
+
 class Box(Entry):
     """How the box is made."""
 
@@ -63,7 +94,11 @@ class Box(Entry):
     material: str
     sheet_mm: Length = Field(alias="sheet")
     liner_mm: Gap = Field(default=0.0, alias="liner")
+    divider: Divider | None = None
+    gap_pad: GapPad | None = None
     lid: Direction = "+z"
+    lid_edges: Literal["flat", "down"] = "flat"
+    """"down": the lid's edges are bent down outside the flange; they are given no credit in the checks."""
     outline: Literal["rectangular", "stepped"] = "rectangular"
     """Whether a corner of the plan may be left out; done only where that holds more modules than any rectangular box found."""
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
@@ -109,6 +144,8 @@ class Equipment(Entry):
     fixing: EquipmentFixing | None = None
     centroid_offset_mm: Point = Field(default=(0.0, 0.0, 0.0), alias="centroid_offset")
     """Centre of mass from the middle of the body, own axes."""
+    box: int = Field(default=1, ge=1, le=3)
+    """Which of the pack's boxes it belongs to, where there are several."""
 
 
 class BracketStyle(Entry):

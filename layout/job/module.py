@@ -20,6 +20,19 @@ class Fixing(Entry):
     """Greatest force, in any direction, that the maker allows on one fixing point; not checked where not given."""
 
 
+class Clamp(Entry):
+    """What holds a module without fixing holes: a frame round its foot, bars over its top, threaded rods beside it.
+
+    The rods stand at the two opposite sides without terminals, the bars run from one of these to the other.
+    """
+
+    rod: Literal["M6", "M8"] = "M6"
+    pad_mm: Length = Field(default=2.0, alias="pad", ge=1.0, le=10.0)
+    """Thickness, as fitted, of the soft strip between each bar and the module's top."""
+    load_n: Force | None = Field(default=None, alias="load")
+    """Greatest force that the maker allows on the module's top or on one side of its foot; not checked where not given."""
+
+
 class ModuleType(Entry):
     """A kind of battery module. Own axes: size along own x, y, z from the middle of the body."""
 
@@ -37,6 +50,8 @@ class ModuleType(Entry):
     min_voltage_v: Voltage = Field(alias="min_voltage")
     energy_kwh: Energy = Field(alias="energy")
     fixing: Fixing | None = None
+    clamp: Clamp | None = None
+    """In place of `fixing`, for a module without holes in its base."""
     terminals_mm: tuple[Point, Point] | None = Field(default=None, alias="terminals")
     """Positive and negative terminal in own axes from the middle of the body, where known."""
 
@@ -52,6 +67,8 @@ class Pack(Entry):
     charge_efficiency: float = Field(default=0.9, gt=0.0, le=1.0)
     prefer: tuple[Wish, ...] = ("low", "centred", "small_box")
     boxes: int = Field(default=1, ge=1, le=3)
+    """Boxes that the modules are shared among. They are counted from the front; of two at one place along the vehicle the
+    left one comes first, of two in one place in plan the lower one."""
     turn_deg: tuple[Angle, ...] | Literal["free"] = Field(default=(0.0,), alias="turn")
     rake_deg: tuple[Angle, ...] | Literal["free"] = Field(default=(0.0,), alias="rake")
     hand_width_mm: Length = Field(default=90.0, alias="hand_width")

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
-from layout.box.carrier_room import carrier_mm
-from layout.frames import Axes, Pose, Vec3, module_axes, vec3
+import numpy as np
+
+from layout.box.between import room_between_mm
+from layout.box.carrier_room import bodies_room_mm
+from layout.frames import DIRECTIONS, Array, Axes, Pose, Vec3, module_axes, vec3
 from layout.job.box import Equipment, EquipmentFixing
 from layout.job.model import Job
 from layout.job.module import ModuleType
@@ -64,30 +69,55 @@ def _stand(size: Vec3, up: str, face: str, terminals: str, zone: float, offset: 
     return Stand(up, terminals, axes, rounded, zone, vec3(turned.vector(offset)))
 
 
+def with_room(stand: Stand, low_mm: Vec3, high_mm: Vec3) -> Stand:
+    """The stand of a module with room around it, beyond the lower and the higher end of its own axes.
+
+    What of the room lies in front of the terminal face counts towards its clear zone.
+    """
+    if not any((*low_mm, *high_mm)):
+        return stand
+    size, shift = np.array(stand.size_mm), np.zeros(3)
+    for axis, low, high in zip(stand.axes, low_mm, high_mm, strict=True):
+        size += (low + high) * np.abs(axis)
+        shift += (low - high) / 2.0 * np.array(axis)
+    zone = stand.zone_mm
+    if stand.terminals and zone > 0.0:
+        looks = np.array(DIRECTIONS[stand.terminals])
+        ahead = [(high if axis @ looks > 0.0 else low) * abs(axis @ looks)
+                 for axis, low, high in zip(np.array(stand.axes), low_mm, high_mm, strict=True)]  # fmt: skip
+        zone = max(0.0, zone - float(sum(ahead)))
+    centroid = np.array(stand.centroid_mm) + shift
+    return replace(stand, size_mm=_rounded(size), centroid_mm=vec3(centroid), module_mm=vec3(shift), zone_mm=zone)
+
+
+def _rounded(size: Array) -> Vec3:
+    return vec3([round(float(value), 9) for value in size])
+
+
 def on_bars(stand: Stand, room_mm: float) -> Stand:
     """The stand of a module with room for bars beyond its base (own -z)."""
-    if room_mm <= 0.0:
-        return stand
-    base = [-v for v in stand.axes[2]]
-    size = vec3([s + room_mm * abs(b) for s, b in zip(stand.size_mm, base, strict=True)])
-    shift = vec3([-0.5 * room_mm * b for b in base])
-    centroid = vec3([c + m for c, m in zip(stand.centroid_mm, shift, strict=True)])
-    return replace(stand, size_mm=size, centroid_mm=centroid, module_mm=shift)
+    return with_room(stand, (0.0, 0.0, max(room_mm, 0.0)), (0.0, 0.0, 0.0))
 
 
-def module_stands(kind: ModuleType, bars_mm: float = 0.0) -> tuple[Stand, ...]:
+def module_stands(
+    kind: ModuleType, bars_mm: float = 0.0, room_of: Callable[[str], tuple[Vec3, Vec3] | None] | None = None
+) -> tuple[Stand, ...]:
     """All allowed ways up times the turns about z, those that differ in nothing that matters left out.
 
     Two stands are the same where size, centre of mass and (if it needs a clear zone) the terminals' direction are.
     Stands whose terminals look straight up or down are turned by no more than their sizes tell apart. bars_mm: room for
-    the bars on its base.
+    the bars on its base; room_of: in its place, by the face that is up, room around it at the lower and higher end of its own
+    axes, None for a face with which it cannot be held.
     """
     found: dict[tuple[object, ...], Stand] = {}
     for up in kind.up:
+        room = room_of(up) if room_of else ((0.0, 0.0, bars_mm), (0.0, 0.0, 0.0))
+        if room is None:
+            continue
         for terminals in (*SIDES, "+z", "-z"):
             stand = _stand(kind.size_mm, up, kind.terminal_face, terminals, kind.terminal_clearance_mm, kind.centroid_offset_mm)
             for one in _with_turns(stand):
-                wide = on_bars(one, bars_mm)
+                wide = with_room(one, *room)
                 found.setdefault((wide.size_mm, wide.terminals, wide.centroid_mm), wide)
     return tuple(found.values())
 
@@ -150,11 +180,15 @@ def bodies_of(job: Job) -> tuple[Body, ...]:
     wanted = job.pack.count
     total = sum(m.available for m in job.modules)
     most = total if wanted == "max" else wanted
+    room = room_between_mm(job.box)
     modules = [
-        Body(m.name, m, module_stands(m, carrier_mm(job, m)), m.gap_mm, m.mass_kg, 0, min(m.available, most))
+        Body(
+            m.name, m, module_stands(m, room_of=partial(bodies_room_mm, job, m)), max(m.gap_mm, room), m.mass_kg, 0,
+            min(m.available, most),
+        )
         for m in job.modules
     ]
-    gap = max(m.gap_mm for m in job.modules)
+    gap = max(room, *(m.gap_mm for m in job.modules))
     inside = [
         Body(e.name, e, equipment_stands(e), max(gap, e.clearance_mm), e.mass_kg, 1, 1)
         for e in job.equipment

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from layout.arrangement import Arrangement, PlacedEquipment, PlacedModule
-from layout.box.carrier_room import carrier_mm
+from layout.box.carrier_room import carrier_mm, whole_of
 from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Extent, Pose, vec3
 from layout.job.model import Job
@@ -114,7 +114,7 @@ def off_the_floor(
         up = floor + bars + shell.liner_mm - piece.extent.min_mm[2]
         raised = replace(piece, pose=Pose(vec3(np.add(piece.pose.origin_mm, (0.0, 0.0, up))), piece.pose.axes))
         others = [o.extent for o in pieces if o is not piece]
-        others += [body for m in modules for body in (m.extent.grown(m.kind.gap_mm), _zone(m)) if body is not None]
+        others += [body for m in modules for body in (whole_of(job, m).grown(m.kind.gap_mm), _zone(m)) if body is not None]
         room = raised.extent.max_mm[2] <= inside.max_mm[2] - 1e-6
         clear = all(gap_mm(raised.extent, o) >= -1e-6 for o in others)
         found.append(raised if bars > 0.0 and up > 0.0 and room and clear else piece)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from layout.arrangement import Arrangement
@@ -61,9 +62,13 @@ def choose(
         else:
             kept.append(one)
     makings = tuple(pool[_places(one)][1] for one in kept)
-    wishes = job.pack.prefer
-    said = tuple(replace(one, best_at=_best_at(one, kept) or _nearly_best_at(one, kept, wishes)) for one in kept)
+    said = tuple(replace(one, best_at=best_at(one, kept, job.pack.prefer)) for one in kept)
     return Listed(said, makings, tuple(dropped))
+
+
+def best_at(one: Arrangement, listed: Sequence[Arrangement], prefer: tuple[str, ...]) -> tuple[str, ...]:
+    """What an arrangement is best at among those listed, in words; where it is best at nothing, what it comes nearest in."""
+    return _best_at(one, listed) or _nearly_best_at(one, listed, prefer)
 
 
 def _places(one: Arrangement) -> tuple[object, ...]:
@@ -74,7 +79,7 @@ def _places(one: Arrangement) -> tuple[object, ...]:
     return (one.frame, *sorted(stands), *sorted(pieces), *limits)
 
 
-def _nearly_best_at(one: Arrangement, listed: list[Arrangement], prefer: tuple[str, ...]) -> tuple[str, ...]:
+def _nearly_best_at(one: Arrangement, listed: Sequence[Arrangement], prefer: tuple[str, ...]) -> tuple[str, ...]:
     """For one that is best at nothing: the wish in which the fewest others are better, where any is worse."""
     better: dict[str, int] = {}
     for wish in (*prefer, *(w for w in FIGURES if w not in prefer)):
@@ -88,7 +93,7 @@ def _nearly_best_at(one: Arrangement, listed: list[Arrangement], prefer: tuple[s
     return (f"number {better[wish] + 1} of {len(listed)} in {words(wish, one.scores)}",)
 
 
-def _best_at(one: Arrangement, listed: list[Arrangement]) -> tuple[str, ...]:
+def _best_at(one: Arrangement, listed: Sequence[Arrangement]) -> tuple[str, ...]:
     """The wishes in which none listed is better and, where several are listed, one is worse by what counts as a difference."""
     best = [
         wish

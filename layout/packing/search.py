@@ -70,9 +70,8 @@ class _Ask:
 def refuse_what_is_not_done(job: Job) -> None:
     """Raise JobError for keys the search cannot honour, rather than pass over them."""
     problems = []
-    if job.pack.boxes > 1:
-        remedy = "Write boxes = 1; for a second box write a second job with the first box as a keep-out"
-        problems.append(Problem("pack.boxes", str(job.pack.boxes), "1 (one box is searched for)", remedy))
+    if job.pack.boxes > 1:  # layout.several.search looks for these
+        problems.append(Problem("pack.boxes", str(job.pack.boxes), "1 (one box is searched for)", "Write boxes = 1"))
     if job.box.lid != "+z":
         remedy = 'Write lid = "+z"'
         problems.append(Problem("box.lid", job.box.lid, '"+z" (modules go in from above)', remedy))
@@ -144,7 +143,7 @@ def _notes(ask: _Ask, plain: _Known, known: _Known, listed: Listed) -> list[str]
     """What to say beside the count."""
     dropped = listed.dropped
     notes = [
-        _usable(ask.job, known.count),
+        usable(ask.job, known.count),
         _easier_to_hold(ask, known, listed.makings[0].lost(known.count)),
         f"not all angles were tried: {known.poses_left} left" if known.poses_left else "",
         _outline_note(ask.job, plain, known.count) if ask.job.box.outline == "stepped" else "",
@@ -323,7 +322,7 @@ def _easier_to_hold(ask: _Ask, known: _Known, lost: int) -> str:
     return f'{count} fit with all modules on their bases, which bars hold more easily (write count = {count}, or up = ["+z"])'
 
 
-def _usable(job: Job, count: int) -> str:
+def usable(job: Job, count: int) -> str:
     """For "max": what the series and parallel numbers make of the count."""
     group = job.pack.series * job.pack.parallel
     if job.pack.count != "max" or count % group == 0:

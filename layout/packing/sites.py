@@ -82,7 +82,7 @@ def bare(shell: Shell) -> Shell:
 class Ground:
     """Where to look for sites: step_mm of the grid on which slopes are looked at; outer: for bounds, not for building.
 
-    least_mm: least edges of an inside worth having.
+    least_mm: least edges of an inside worth having. within: what the box, and what hangs on it, must lie in (pack frame).
     """
 
     job: Job
@@ -91,6 +91,7 @@ class Ground:
     least_mm: Vec3
     step_mm: float
     outer: bool = False
+    within: Extent | None = None
 
     def grid(self, pose: Pose, clearance_mm: float, shell: Shell | None = None) -> FreeGrid:
         """Free cells of the bay in a frame."""
@@ -99,20 +100,29 @@ class Ground:
     def insides(self, grid: FreeGrid, shell: Shell, clearance_mm: float, least_mm: Vec3) -> list[Extent]:
         """Largest insides of a box with the given shell."""
         listed = insides_of(grid, shell, least_mm)
-        if not self.outer:
-            return listed
-        bounds = _within_bay(self.bay, shell, grid.frame, clearance_mm)
-        clipped = [_common(extent, bounds) for extent in listed]
-        return [e for e in clipped if all(s >= m - 1e-3 for s, m in zip(e.size_mm, least_mm, strict=True))]
+        if self.outer:
+            listed = clipped(listed, _within_bay(self.bay, shell, grid.frame, clearance_mm), least_mm)
+        return listed if self.within is None else clipped(listed, insides_within(self.within, shell), least_mm)
+
+
+def clipped(insides: list[Extent], bounds: Extent, least_mm: Vec3) -> list[Extent]:
+    """What of some insides lies within bounds, where that is worth having."""
+    cut = [_common(extent, bounds) for extent in insides]
+    return [e for e in cut if all(s >= m - 1e-3 for s, m in zip(e.size_mm, least_mm, strict=True))]
+
+
+def insides_within(limit: Extent, shell: Shell) -> Extent:
+    """Bounds of any inside whose box lies within a limit (both in the pack's frame)."""
+    outermost = shell.outermost(Extent((0.0, 0.0, 0.0), (0.0, 0.0, 0.0)))
+    low, high = np.subtract(limit.min_mm, outermost.min_mm), np.subtract(limit.max_mm, outermost.max_mm)
+    return Extent(vec3(low), vec3(high))
 
 
 def _within_bay(bay: Bay, shell: Shell, pose: Pose, clearance_mm: float) -> Extent:
     """Bounds of any inside whose box lies in the bay's bounds, less the clearance, as seen in the pack's frame."""
     corners = pose.inverse_point(bay.extent.grown(-clearance_mm).corners())
-    unit = Extent((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
-    outermost = shell.outermost(unit)
-    low, high = corners.min(axis=0) - np.array(outermost.min_mm), corners.max(axis=0) - np.array(outermost.max_mm)
-    return Extent(vec3(low), vec3(high)).grown(1e-5)
+    limit = Extent(vec3(corners.min(axis=0)), vec3(corners.max(axis=0)))
+    return insides_within(limit, shell).grown(1e-5)
 
 
 def _common(one: Extent, other: Extent) -> Extent:

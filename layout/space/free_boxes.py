@@ -68,15 +68,6 @@ def _cover(lines: Array, low: Array, high: Array) -> tuple[Index, Index]:
     return first.astype(np.int64), last.astype(np.int64)
 
 
-def piece_fits_grid(grid: FreeGrid, piece: Extent) -> bool:
-    """Whether a piece (pack frame) covers only free cells of the body's grid."""
-    spans = [_cover(line, np.array(piece.min_mm[k]), np.array(piece.max_mm[k])) for k, line in enumerate(grid.lines.axes)]
-    if any(first < 0 or last > n for (first, last), n in zip(spans, grid.lines.shape, strict=True)):
-        return False
-    (i0, i1), (j0, j1), (k0, k1) = ((int(a), int(b)) for a, b in spans)
-    return bool(grid.body[i0:i1, j0:j1, k0:k1].all())
-
-
 def maximal_insides(
     bay: Bay, shell: Shell, frame: Pose, clearance_mm: float, step_mm: float, least_mm: Vec3 = (1.0, 1.0, 1.0)
 ) -> list[Extent]:

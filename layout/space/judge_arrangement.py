@@ -8,6 +8,7 @@ from itertools import combinations
 import numpy as np
 
 from layout.arrangement import Arrangement, PlacedModule
+from layout.box.between import room_between_mm
 from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Array, Extent, Pose, vec3
 from layout.job.model import Job
@@ -31,7 +32,7 @@ def judge_arrangement(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell
         *_kinds(job, arrangement),
         *_poses(arrangement),
         *_in_the_room(arrangement, shell),
-        *_apart(arrangement),
+        *_apart(arrangement, room_between_mm(job.box)),
         *_zones_clear(arrangement),
         *_shell_fits(bay, arrangement, shell),
     ]
@@ -116,10 +117,11 @@ def body_obstacle(name: str, body: Extent, pose: Pose) -> Obstacle:
     return Obstacle(name, pose.point(box_triangles(body)), solid=True)
 
 
-def _apart(arrangement: Arrangement) -> list[Violation]:
+def _apart(arrangement: Arrangement, least_mm: float) -> list[Violation]:
+    """Nearer than their gaps ask for, or than what is to lie between them is thick."""
     found = []
     for one, other in combinations(arrangement.modules, 2):
-        want = max(one.kind.gap_mm, other.kind.gap_mm)
+        want = max(one.kind.gap_mm, other.kind.gap_mm, least_mm)
         if _far(one.extent, other.extent, want):
             continue
         got = _between(one, other, want + 1.0)

@@ -126,11 +126,17 @@ def _loads(arrangement: Arrangement, shell: Shell, carriers: Carriers) -> list[_
     for names in _together([m.id for m in arrangement.modules], carriers):
         bars = [b for b in carriers.bars if not b.welded and any(bolt.module in names for bolt in b.bolts)]
         lift = Lift(names, tuple(b.number for b in bars), undo=_undo(names, bars, carriers))
-        bodies = [*(by_id[n].extent for n in names), *(b.with_heads for b in bars)]
+        bodies = [*(_body(by_id[n], carriers) for n in names), *(b.with_heads for b in bars)]
         found.append(_Load(lift, bodies, all(_under_the_lid(by_id[n], room) for n in names)))
     for piece in (e for e in arrangement.equipment if not e.outside):
         found.append(_Load(Lift((), equipment=piece.kind.name), [piece.extent]))
     return found
+
+
+def _body(module: PlacedModule, carriers: Carriers) -> Extent:
+    """A module with what clamps it, which must be clear of others though it is taken off first."""
+    clamped = carriers.clamped(module.id)
+    return clamped.whole.seen_from(clamped.stood(module.pose)) if clamped else module.extent
 
 
 def _joined(loads: list[_Load], top_mm: float) -> list[_Load]:
@@ -180,6 +186,8 @@ def _undo(names: tuple[str, ...], bars: list[CarrierBar], carriers: Carriers) ->
     if bars:
         walls = sorted({bar.wall(which) for bar in bars for which in (0, 1)})
         return f"end screws, from outside the {' and '.join(walls)} walls"
+    if any(carriers.clamped(n) for n in names):
+        return "nuts of the bars over it, from above"
     on_floor = any(bolt.module in names for bar in carriers.bars if bar.welded for bolt in bar.bolts)
     return "bolts through the floor, from below" if on_floor else ""
 

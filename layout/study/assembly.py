@@ -25,9 +25,11 @@ def pack_assembly(study: Study) -> Assembly:
     lid_bolts = tuple(h for h in box.hardware if h.group == "lid")
     cover_screws = tuple(h for h in box.hardware if h.group == "cover")
     others = tuple(h for h in box.hardware if h.group not in ("lid", "cover"))
+    lids = {p.number for p in lid_parts}
+    on_lid = tuple(w for w in box.welds if set(w.joins) <= lids)
     children = [
-        Assembly(f"{prefix}-BOX", (*welded, *box.blocks), others, box.welds),
-        Assembly(f"{prefix}-LID", lid_parts, lid_bolts),
+        Assembly(f"{prefix}-BOX", (*welded, *box.blocks), others, tuple(w for w in box.welds if w not in on_lid)),
+        Assembly(f"{prefix}-LID", lid_parts, lid_bolts, on_lid),
         Assembly(f"{prefix}-MODULES", module_blocks(study)),
     ]
     if covers:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -18,7 +19,6 @@ from layout.checks.gussets import gusseted_l_checks
 from layout.checks.saddles import SaddleLegs, saddle_checks
 from layout.frames import Array
 from layout.loads.cases import LoadCase
-from layout.study.governing import governing
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,19 +55,16 @@ def _foot(bracket: BracketDesign, mount: PackMount, angle: AngleSection) -> Foot
 
 
 def bracket_plate_checks(foot: Foot, case: LoadCase, forces_n: Array) -> list[Check]:
-    """Foot with its gussets, and the angle as a beam from mount to nearest bar. forces_n: (ways, 3) on the mount along a, n, w.
+    """Foot with its gussets, and the angle as a beam from mount to nearest bar. forces_n: (..., 3) on the mount along a, n, w.
 
-    All of these checks take forces by their size; of the ways of sharing only those that govern are worked out.
+    All of these checks take forces by their size. case: one of a kind of cases (see `Loads`).
     """
     sizes = np.abs(forces_n)
-    found: list[Check] = []
-    for row in sizes[governing(sizes)]:
-        found += foot_checks(foot, case, (float(row[0]), float(row[1]), float(row[2])))
-    return found
+    return foot_checks(foot, case, (sizes[..., 0], sizes[..., 1], sizes[..., 2]))
 
 
-def foot_checks(foot: Foot, case: LoadCase, force_n: tuple[float, float, float]) -> list[Check]:
-    """All checks of the bracket at one mount under one force (along a, n, out)."""
+def foot_checks(foot: Foot, case: LoadCase, force_n: tuple[Any, Any, Any]) -> list[Check]:
+    """All checks of the bracket at one mount under one force (along a, n, out), or arrays of them."""
     if isinstance(foot.shape, PlainL):
         found = plain_l_checks(foot.part, case.name, foot.shape, force_n)
     elif isinstance(foot.shape, BoxColumn):

@@ -21,14 +21,16 @@ from layout.study.study import Study
 from layout.study.tool_access import tool_cautions, tool_ways
 
 
-def evaluate(job: Job, bay: Bay, search: SearchResult, number: int) -> Study:
+def evaluate(job: Job, bay: Bay, search: SearchResult, number: int, around: Bay | None = None) -> Study:
     """The complete study of arrangement `number` (from 1) of a search.
+
+    around: the bay with what brackets must keep clear of, where that is more than what the box does.
 
     Raises:
         DesignError: no box or bracket can be made of it, or the mounts leave it a free motion.
     """
     arrangement = search.arrangements[number - 1]
-    designed = designed_pack(job, bay, arrangement)
+    designed = designed_pack(job, around or bay, arrangement)
     box, brackets, items, loading = designed.box, designed.brackets, designed.items, designed.loading
     figures = balance_figures(job, items, wired_types(arrangement))
     fit = fit_of(job, bay, search, number, box.shell, box.carriers)

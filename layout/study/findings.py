@@ -8,13 +8,13 @@ from typing import Final
 
 from layout.box.design import BoxDesign
 from layout.box.folding import shop_of
-from layout.box.soft import SOFT_KG_M3
+from layout.box.soft import is_soft
 from layout.brackets.design import BracketDesign
 from layout.design import FoldedPlate, Plate
 from layout.design.sheet_rules import Finding, Shop, check_sheet
 from layout.job.model import Job
 
-BARS: Final = ("mounting bar", "post", "floor bar", "cross bar", "floor rib")
+BARS: Final = ("mounting bar", "post", "floor bar", "cross bar", "floor rib", "hold-down bar", "tapped pad")
 """Parts sawn and drilled from flat bar: the rules of cutting by laser say nothing of them."""
 
 
@@ -44,7 +44,7 @@ def ruled_parts(
     parts: list[Plate | FoldedPlate] = list(box.plates)
     for bracket in brackets:
         parts += [bracket.angle, *bracket.gussets]
-    return tuple(p for p in (*parts, *loose) if p.material not in SOFT_KG_M3 and not p.name.startswith(BARS))
+    return tuple(p for p in (*parts, *loose) if not is_soft(p.material) and not p.name.startswith(BARS))
 
 
 def sheet_findings(

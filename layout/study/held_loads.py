@@ -12,8 +12,11 @@ from functools import cached_property
 import numpy as np
 
 from layout.arrangement import PlacedModule
+from layout.box.bar_joining import prying
+from layout.box.between import Parted
 from layout.box.carriers import CarrierBar, Carriers, HeldModule
-from layout.checks.groups import BoltGroup
+from layout.box.clamps import clamp_mass_kg
+from layout.checks.groups import BoltGroup, bolt_shears, bolt_tensions
 from layout.frames import Array, Pose
 from layout.loads.cases import LoadCase
 from layout.tables import material
@@ -37,11 +40,26 @@ class OnBars:
 
     held: HeldModule
     module: PlacedModule
+    bars: tuple[CarrierBar, ...] = ()
+    beside_kg: float = 0.0
+
+    @property
+    def bar_of_bolts(self) -> tuple[CarrierBar, ...]:
+        """The bar that each bolt passes."""
+        return tuple(self.bars[k] for k in self.held.bars)
+
+    @cached_property
+    def mass_kg(self) -> float:
+        """Of the module, of what clamps it, and of what lies beside it and may be bonded to it."""
+        clamped = self.held.clamped
+        return self.module.kind.mass_kg + self.beside_kg + (clamp_mass_kg(clamped, self.module) if clamped else 0.0)
 
     @cached_property
     def group(self) -> BoltGroup:
-        """The bolts in the module's base; the base tilts about its edges."""
-        low, high = np.array(self.module.extent.min_mm), np.array(self.module.extent.max_mm)
+        """The bolts in the module's base; the base (or the frame round it) tilts about its edges."""
+        clamped = self.held.clamped
+        base = clamped.foot.seen_from(clamped.stood(self.module.pose)) if clamped else self.module.extent
+        low, high = np.array(base.min_mm), np.array(base.max_mm)
         ends = np.array([low, high]) @ self.held.axes[:2].T
         (u0, v0), (u1, v1) = ends.min(axis=0), ends.max(axis=0)
         points = tuple((float(u), float(v)) for u, v in self.held.points_mm)
@@ -56,8 +74,15 @@ class OnBars:
 
     def load(self, specific: Array) -> tuple[Array, Array]:
         """Force and moment about the bolts' centroid in the base, N and N*mm, axes u, v, w; (..., 3)."""
-        force = self.module.kind.mass_kg * specific @ self.held.axes.T
+        force = self.mass_kg * specific @ self.held.axes.T
         return force, np.cross(np.broadcast_to(self.arm_mm, force.shape), force)
+
+    def bolt_forces(self, specific: Array) -> Array:
+        """Tension and shear of every bolt, (2, cases, bolts); tension with what a bar that turns adds."""
+        force, moment = self.load(specific)
+        shears = np.linalg.norm(bolt_shears(self.group, force, moment), axis=-1)
+        turned = [prying(bar, b.at_mm[bar.across]) for b, bar in zip(self.held.bolts, self.bar_of_bolts, strict=True)]
+        return np.stack([bolt_tensions(self.group, force, moment) * np.array(turned), shears])
 
     @cached_property
     def per_g(self) -> Array:
@@ -136,9 +161,12 @@ def _influence(stations: Array, places: Array, length: float) -> Array:
     return near * (length - far) / length
 
 
-def bar_models(carriers: Carriers, modules: Mapping[str, PlacedModule]) -> tuple[tuple[OnBars, ...], tuple[BarModel, ...]]:
-    """Modules on bars, and the bars as beams, in the order of the carriers."""
-    on_bars = tuple(OnBars(h, modules[h.id]) for h in carriers.held)
+def bar_models(
+    carriers: Carriers, modules: Mapping[str, PlacedModule], between: Parted | None = None
+) -> tuple[tuple[OnBars, ...], tuple[BarModel, ...]]:
+    """Modules on bars, and the bars as beams, in the order of the carriers. between: what lies between the modules."""
+    beside = between or Parted()
+    on_bars = tuple(OnBars(h, modules[h.id], carriers.bars, beside.mass_at_kg(h.id)) for h in carriers.held)
     models = []
     for i, bar in enumerate(carriers.bars):
         rows: list[tuple[float, Array]] = []

@@ -22,11 +22,11 @@ from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.cross_bars import SAG, WALL_IN_PLANE, BarLoads, CrossBar, bar_bending_check, floor_bar_weld_checks
 from layout.checks.fixing_point import FIXING_POINT
-from layout.checks.groups import bolt_shears, bolt_tensions
 from layout.checks.plates import Panel, inertia_pressure_mpa, panel_checks
 from layout.checks.threads import thread_checks
 from layout.frames import Array
 from layout.loads.cases import LoadCase
+from layout.study.clamp_checks import clamp_checks
 from layout.study.cover_checks import cut_from_walls
 from layout.study.held_loads import BarModel, OnBars, bar_models, specific_forces
 from layout.tables import bolt, material
@@ -64,7 +64,7 @@ class Held:
     @cached_property
     def models(self) -> tuple[tuple[OnBars, ...], tuple[BarModel, ...]]:
         """Modules on bars, bars as beams."""
-        return bar_models(self.box.carriers, {m.id: m for m in self.arrangement.modules})
+        return bar_models(self.box.carriers, {m.id: m for m in self.arrangement.modules}, self.box.between)
 
     @cached_property
     def reactions(self) -> Array:
@@ -94,7 +94,8 @@ def held_checks(held: Held) -> list[Check]:
     ]
     if not held.box.carriers.bars:
         return found
-    return [*found, *_module_bolts(held), *bar_checks_of(held), *_end_screws(held), *_walls(held)]
+    clamped = clamp_checks(held.models[0], held.specific, held.cases)
+    return [*found, *_module_bolts(held), *clamped, *bar_checks_of(held), *_end_screws(held), *_walls(held)]
 
 
 def bar_checks_of(held: Held) -> list[Check]:
@@ -104,9 +105,12 @@ def bar_checks_of(held: Held) -> list[Check]:
 
 def _module_bolts(held: Held) -> list[Check]:
     """The worst module bolt of each case: bolt, bar under it, floor under it; the module's own thread is the maker's."""
-    best: list[tuple[float, OnBars, int, float, float]] = [(-1.0, held.models[0][0], 0, 0.0, 0.0)] * len(held.cases)
-    for one in held.models[0]:
-        tensions, shears = _bolt_forces(one, held.specific)
+    bolted = [one for one in held.models[0] if not one.held.clamped]
+    if not bolted:
+        return []
+    best: list[tuple[float, OnBars, int, float, float]] = [(-1.0, bolted[0], 0, 0.0, 0.0)] * len(held.cases)
+    for one in bolted:
+        tensions, shears = one.bolt_forces(held.specific)
         used = utilisations(one.held.bolts[0].size, BOLT_CLASS, tensions, shears)
         for c, k in enumerate(used.argmax(axis=1)):
             if used[c, k] > best[c][0]:
@@ -127,9 +131,10 @@ def _module_bolts(held: Held) -> list[Check]:
 def _fixing_points(held: Held) -> list[Check]:
     """What the bolts ask of the modules' own threads, by type, against what the maker allows where the job says it."""
     found: list[Check] = []
-    for name in sorted({one.module.kind.name for one in held.models[0]}):
-        mine = [one for one in held.models[0] if one.module.kind.name == name]
-        forces = np.array([_bolt_forces(one, held.specific) for one in mine])  # modules, 2, cases, bolts
+    bolted = [one for one in held.models[0] if not one.held.clamped]
+    for name in sorted({one.module.kind.name for one in bolted}):
+        mine = [one for one in bolted if one.module.kind.name == name]
+        forces = np.array([one.bolt_forces(held.specific) for one in mine])  # modules, 2, cases, bolts
         sizes = np.hypot(forces[:, 0], forces[:, 1])
         fixing = mine[0].module.kind.fixing
         if fixing is None or fixing.load_n is None:
@@ -144,13 +149,6 @@ def _fixing_points(held: Held) -> list[Check]:
             part_name = f"{mine[int(i)].held.id}, module type {name}"
             found.append(FIXING_POINT.check(part_name, case.name, F_t=tension, F_v=shear, F_max=fixing.load_n))
     return found
-
-
-def _bolt_forces(one: OnBars, specific: Array) -> Array:
-    """Tension and shear of every bolt of a module, (2, cases, bolts)."""
-    force, moment = one.load(specific)
-    shears = np.linalg.norm(bolt_shears(one.group, force, moment), axis=-1)
-    return np.stack([bolt_tensions(one.group, force, moment), shears])
 
 
 def _bars(held: Held, *, welded: bool) -> list[Check]:
@@ -242,7 +240,7 @@ def _walls(held: Held) -> list[Check]:
     where a corner of its plan is left out; in bending each counts as long as the box.
     """
     box, size = held.box, held.box.inside.size_mm
-    mass = sum(one.module.kind.mass_kg for one in held.models[0])
+    mass = sum(one.mass_kg for one in held.models[0])
     mass += sum(one.piece.kind.mass_kg for one in box.carriers.fixtures)
     metal = material(box.material)
     proof = metal.strength(box.shell.sheet_mm).haz_proof_mpa

@@ -12,10 +12,12 @@ from layout.checks import Check
 from layout.checks.bars import MountingBar, mounting_bar_checks
 from layout.checks.bolts import Ply, bolt_checks, ply_checks
 from layout.checks.held import UNEVEN
-from layout.checks.road import with_road_margin
+from layout.checks.road import ROAD_MARGIN
 from layout.checks.rule import Rule, Source
+from layout.frames import Array
 from layout.study.fixture_checks import fixture_pulls
 from layout.study.held_modules import WALL_SHARE, Held
+from layout.study.lid_fixture_checks import lid_shear_n
 from layout.tables import bolt
 
 BOTH = Rule(
@@ -29,23 +31,32 @@ Pull = tuple[float, float]
 
 
 def pulls_on(held: Held, case: int, wall: str, low_mm: float, high_mm: float) -> tuple[tuple[Pull, ...], tuple[float, float]]:
+    """`pulls_by_case` of one case, as numbers."""
+    pulls, (level, up) = pulls_by_case(held, wall, low_mm, high_mm)
+    return tuple((z, float(f[case])) for z, f in pulls), (float(level[case]), float(up[case]))
+
+
+def pulls_by_case(
+    held: Held, wall: str, low_mm: float, high_mm: float
+) -> tuple[tuple[tuple[float, Array], ...], tuple[Array, Array]]:
     """What bars' ends and equipment do to the upright between two places along a wall: pulls by height, and forces in the
-    wall's plane.
+    wall's plane, each (cases,).
 
     Both ends of a bar share the force along it; one takes up to six tenths (see WALL_SHARE). in plane: along the wall, up.
     Equipment pulls the way in which the bars' ends together do, so that neither relieves the other.
     """
     found = [e for e in held.ends if e.end.wall == wall and low_mm <= e.end.u_mm <= high_mm]
-    pulls = tuple((e.height_mm, float(e.outward_n[case]) * WALL_SHARE) for e in found)
-    level, up = sum(float(e.level_n[case]) for e in found), sum(float(e.up_n[case]) for e in found)
-    way = -1.0 if sum(f for _, f in pulls) < 0.0 else 1.0
+    none = np.zeros(len(held.cases))
+    pulls = tuple((e.height_mm, e.outward_n * WALL_SHARE) for e in found)
+    level, up = sum((e.level_n for e in found), none), sum((e.up_n for e in found), none)
+    way = np.where(sum((f for _, f in pulls), none) < 0.0, -1.0, 1.0)
     bottom = held.box.inside.min_mm[2] - held.box.shell.sheet_mm
     for one in (f for f in held.box.carriers.fixtures if f.wall == wall):
-        square, in_wall = fixture_pulls(one, held.specific[case])
+        square, in_wall = (np.array(v) for v in zip(*(fixture_pulls(one, s) for s in held.specific), strict=True))
         for k, (u, z) in enumerate(one.places()):
             if low_mm <= u <= high_mm:
-                pulls += ((z - bottom, way * float(square[k])),)
-                level, up = level + float(in_wall[k, 0]), up + float(in_wall[k, 1])
+                pulls += ((z - bottom, way * square[:, k]),)
+                level, up = level + in_wall[:, k, 0], up + in_wall[:, k, 1]
     return pulls, (level, up)
 
 
@@ -84,15 +95,19 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
         plan = bracket.plan
         for u in plan.bars_u_mm:
             part, half = f"bar of {plan.number} at {u:.0f}", plan.bar_width_mm / 2.0
+            pulls, in_plane = pulls_by_case(held, plan.wall, u - half, u + half)
+            if not pulls:
+                continue
+            bar = _bar(held.box, plan.bar_width_mm)
+            own = mounting_bar_checks(part, "", bar, pulls, 0.0, _height(held.box) / 2.0, in_plane)
+            shares = [np.broadcast_to(np.asarray(k.utilisation, dtype=float), len(held.cases)).tolist() for k in own]
             for c, case in enumerate(held.cases):
-                pulls, in_plane = pulls_on(held, c, plan.wall, u - half, u + half)
-                if not pulls:
-                    continue
-                bar = _bar(held.box, plan.bar_width_mm)
-                own = mounting_bar_checks(part, case.name, bar, pulls, 0.0, _height(held.box) / 2.0, in_plane)
-                own = with_road_margin(own) if case.no_slip else own
-                shares = [(used.get((k.name, k.part, case.name), 0.0), k.utilisation or 0.0, k) for k in own]
-                first, second, worst = max(shares, key=lambda s: s[0] + s[1])
+                margins = [ROAD_MARGIN if case.no_slip and k.unit == "MPa" else 1.0 for k in own]
+                both = [
+                    (used.get((k.name, k.part, case.name), 0.0), share[c] * margin, k)
+                    for k, share, margin in zip(own, shares, margins, strict=True)
+                ]
+                first, second, worst = max(both, key=lambda s: s[0] + s[1])
                 found.append(BOTH.check(worst.part, case.name, worst.name, u_1=first, u_2=second))
     return found
 
@@ -132,6 +147,7 @@ def lid_tie_checks(held: Held) -> list[Check]:
         shear, name = worst
         if not name:
             continue
+        shear += lid_shear_n(box, held.specific[c])
         part = f"lid bolt at the {name} wall, tying its top"
         ply = Ply(box.material, sheet, size.hole_medium_mm, edge, edge)
         found += bolt_checks(part, case.name, box.shell.lid_bolt, "8.8", 0.0, shear, hole_mm=size.hole_medium_mm)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -15,16 +16,15 @@ from layout.checks.bolts import Ply, bolt_checks, ply_checks, tension_resistance
 from layout.checks.groups import BoltGroup, bolt_shears, bolt_tensions
 from layout.checks.gussets import pulled_strip_check
 from layout.checks.joints import road_joint_checks
+from layout.checks.many import NUMBER, hypot, named_by, with_note
 from layout.checks.prying import prying_checks, prying_factor
 from layout.checks.threads import thread_checks
 from layout.frames import Array
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
-from layout.study.governing import governing
 from layout.study.tightening import tightening
 from layout.tables import BoltSize, bolt
 
-BOLTS_ON_BAR = 4
 CANTILEVER = "one gusset beside the bolt: s is the span whose moment is that of the cantilever from it"
 
 
@@ -32,7 +32,7 @@ CANTILEVER = "one gusset beside the bolt: s is the span whose moment is that of 
 class LegJoint:
     """All leg bolts of a bracket. arms_mm: (mounts, 3) from the bolts' centroid to each mount, along a, up, w; turn: (3, 3)
     from the foot's axes (a, n, out) to these; places: the leg at each bolt; leg, bar: the two plies; engagement_mm: of the
-    thread in the bar.
+    thread in the bar; on_bar: how many bolts a bar carries.
     """
 
     number: str
@@ -45,6 +45,7 @@ class LegJoint:
     bar: Ply
     engagement_mm: float
     turn: Array
+    on_bar: int = 4
 
     @cached_property
     def prying(self) -> Array:
@@ -52,14 +53,12 @@ class LegJoint:
         return np.array([prying_factor(p.flange.m_mm, p.flange.n_mm) for p in self.places])
 
     @cached_property
-    def per_pull(self) -> Array:
-        """(bolts, 2): utilisation of the leg as a tee and as a strip per N of pull, to find the bolt where each is worst."""
-        rows = []
-        for i in range(len(self.places)):
-            tee, *rest = _plate_checks(self, i, "", 1.0)
-            strip = [c for c in rest if c.name.startswith("flange strip")]
-            rows.append([tee.utilisation or 0.0, strip[0].utilisation or 0.0 if strip else 0.0])
-        return np.array(rows)
+    def alike(self) -> tuple[tuple[int, ...], ...]:
+        """Numbers of the bolts, from 0, those together at which the leg is the same."""
+        found: dict[LegPlace, list[int]] = {}
+        for i, place in enumerate(self.places):
+            found.setdefault(place, []).append(i)
+        return tuple(tuple(rows) for rows in found.values())
 
 
 def leg_joint(job: Job, box: BoxDesign, bracket: BracketDesign) -> LegJoint:
@@ -82,6 +81,7 @@ def leg_joint(job: Job, box: BoxDesign, bracket: BracketDesign) -> LegJoint:
         bar=Ply(box.material, box.shell.bar_mm, size.diameter_mm, rim, edge, *pitch, welded=True),
         engagement_mm=min(hardware.length_mm - hardware.grip_mm, box.shell.bar_mm),
         turn=plan.leg_axes @ plan.foot_axes.T,
+        on_bar=plan.bolts_on_bar,
     )
 
 
@@ -102,17 +102,23 @@ def bolt_group(bracket: BracketDesign) -> BoltGroup:
 
 
 def group_load(joint: LegJoint, forces_n: Array) -> tuple[Array, Array]:
-    """Force and moment of the pack on the mounts, moved to the leg bolts' centroid: (ways, 3) each, along a, up, w.
+    """Force and moment of the pack on the mounts, moved to the leg bolts' centroid: (..., 3) each, along a, up, w.
 
-    The box holds the bracket through these bolts, so the load is what the pack does to the mounts. forces_n: (ways, mounts,
+    The box holds the bracket through these bolts, so the load is what the pack does to the mounts. forces_n: (..., mounts,
     3) along a, n, out, a right-handed system as the other.
     """
     forces_n = forces_n @ joint.turn.T
-    return forces_n.sum(axis=1), np.cross(joint.arms_mm[None, :, :], forces_n).sum(axis=1)
+    return forces_n.sum(axis=-2), _turning(joint.arms_mm, forces_n)
+
+
+def _turning(arms_mm: Array, forces_n: Array) -> Array:
+    """Sum of arm x force over the mounts, (..., 3). arms_mm: (mounts, 3); forces_n: (..., mounts, 3)."""
+    products = np.einsum("mi,...mj->...ij", arms_mm, forces_n)
+    return np.stack([products[..., i, j] - products[..., j, i] for i, j in ((1, 2), (2, 0), (0, 1))], axis=-1)
 
 
 def bolt_sizes(joint: LegJoint, forces_n: Array) -> tuple[Array, Array]:
-    """Shears along a and up, (ways, bolts, 2), without sign, and pulls (ways, bolts), N. forces_n as `group_load`.
+    """Shears along a and up, (..., bolts, 2), without sign, and pulls (..., bolts), N. forces_n as `group_load`.
 
     All bolts of the bracket as one stiff group. Where it stands on several bars, shears are enveloped with each mount's force
     on the bolts of the bar nearest to it alone: the angle between bars is not stiff (finite elements of a whole pack put 1.9
@@ -123,45 +129,47 @@ def bolt_sizes(joint: LegJoint, forces_n: Array) -> tuple[Array, Array]:
     shears = np.abs(bolt_shears(joint.group, force, moment))
     pulls = bolt_tensions(joint.group, -force * np.array([0.0, 0.0, 1.0]), -moment)
     points = np.array(joint.group.points_mm)
-    bars = points.reshape(-1, BOLTS_ON_BAR, 2).mean(axis=1) if len(points) > BOLTS_ON_BAR else points[:0]
+    many = joint.on_bar
+    bars = points.reshape(-1, many, 2).mean(axis=1) if len(points) > many else points[:0]
     along = joint.arms_mm[:, 0] + points[:, 0].mean()
     nearest = np.abs(along[:, None] - bars[:, 0]).argmin(axis=1) if len(bars) else np.zeros(0, dtype=int)
     turned = forces_n @ joint.turn.T
     for b in sorted({int(n) for n in nearest}):
-        rows, mine = slice(BOLTS_ON_BAR * b, BOLTS_ON_BAR * (b + 1)), nearest == b
+        rows, mine = slice(many * b, many * (b + 1)), nearest == b
         off = np.append(bars[b] - points.mean(axis=0), 0.0)
-        own = turned[:, mine]
-        turning = np.cross((joint.arms_mm[mine] - off)[None], own).sum(axis=1)
+        own = turned[..., mine, :]
+        turning = _turning(joint.arms_mm[mine] - off, own)
         alone = BoltGroup(joint.group.points_mm[rows], joint.group.edges_mm)
-        shears[:, rows] = np.maximum(shears[:, rows], np.abs(bolt_shears(alone, own.sum(axis=1), turning)))
+        of_bar = np.abs(bolt_shears(alone, own.sum(axis=-2), turning))
+        shears[..., rows, :] = np.maximum(shears[..., rows, :], of_bar)
     return shears, pulls
 
 
 def leg_bolt_checks(joint: LegJoint, case: LoadCase, forces_n: Array) -> list[Check]:
-    """Bolts of a bracket's leg in one case, with leg, bar and thread. forces_n: (ways, mounts, 3) along a, n, w.
+    """Bolts of a bracket's leg, with leg, bar and thread. forces_n: (..., mounts, 3) along a, n, w.
 
-    Of all bolts in all ways of sharing those are worked out that govern (see `governing`): sizes are the shears along a and
-    n and the tension with its prying; for the leg's plate, the bolt with the highest utilisation per pull times its pull.
+    Of every bolt with its tension and prying; of the leg's plate where it differs from bolt to bolt. case: one of a kind of
+    cases (see `Loads`).
     """
     shears, pulls = bolt_sizes(joint, forces_n)
-    count = pulls.shape[1]
-    sizes = np.concatenate([shears, (pulls * joint.prying)[..., None]], axis=-1).reshape(-1, 3)
-    found: list[Check] = []
-    for row in governing(sizes):
-        along_a, along_n, tension = (float(s) for s in sizes[row])
-        found += joint_checks(joint, row % count, case, along_a, along_n, tension)
-    used = pulls[..., None] * joint.per_pull
-    for row in {int(np.argmax(used[..., k])) for k in range(2)} | {int(np.argmax(pulls * joint.prying))}:
-        found += _plate_checks(joint, row % count, case.name, float(pulls.reshape(-1)[row]))
+    found = joint_checks(joint, NUMBER, case, shears[..., 0], shears[..., 1], pulls * joint.prying)
+    for rows in joint.alike:
+        names = tuple(f"{joint.number}-L{i + 1}" for i in rows)
+        mine = pulls[..., list(rows)]
+        which = np.broadcast_to(np.arange(len(rows)), mine.shape)
+        found += [named_by(c, names, which, f"{joint.number}-L") for c in _plate_checks(joint, rows[0], "", mine)]
     return found
 
 
 def joint_checks(
-    joint: LegJoint, index: int, case: LoadCase, along_a_n: float, along_n_n: float, tension_n: float
+    joint: LegJoint, bolt_number: int | str, case: LoadCase, along_a_n: Any, along_n_n: Any, tension_n: Any
 ) -> list[Check]:
-    """One leg bolt under its shears and its tension, prying included; leg and bar as plies; thread; preload on the road."""
-    part, name, size, grade = f"{joint.number}-L{index + 1}", case.name, joint.size, joint.grade
-    shear = float(np.hypot(along_a_n, along_n_n))
+    """One leg bolt under its shears and its tension, prying included; leg and bar as plies; thread; preload on the road.
+
+    Forces may be arrays, the bolts along their last axis; bolt_number is then NUMBER.
+    """
+    part, name, size, grade = f"{joint.number}-L{bolt_number}", case.name, joint.size, joint.grade
+    shear = hypot(along_a_n, along_n_n)
     repeated = case.no_slip
     found = bolt_checks(part, name, size.size, grade, tension_n, shear, hole_mm=size.hole_medium_mm)
     found += ply_checks(
@@ -178,7 +186,7 @@ def joint_checks(
     return found
 
 
-def _plate_checks(joint: LegJoint, index: int, case: str, pull_n: float) -> list[Check]:
+def _plate_checks(joint: LegJoint, index: int, case: str, pull_n: Any) -> list[Check]:
     """The leg under one bolt's pull (no prying in it): as a tee with the bolt's prying, and as a strip beside its gussets."""
     place, size = joint.places[index], joint.size
     part = f"{joint.number}-L{index + 1}"
@@ -189,4 +197,4 @@ def _plate_checks(joint: LegJoint, index: int, case: str, pull_n: float) -> list
         part, case, place.flange.grade, place.flange.thickness_mm, place.clear_mm, size.washer_outer_mm, size.hole_medium_mm,
         place.edges_mm, pull_n,
     )  # fmt: skip
-    return [*found, replace(strip, note=CANTILEVER) if place.cantilever else strip]
+    return [*found, with_note(strip, CANTILEVER) if place.cantilever else strip]

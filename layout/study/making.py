@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from layout.arrangement import Arrangement
-from layout.box.carrier_plan import WIDTHS_MM
+from layout.box.bar_joining import WIDTHS_MM
 from layout.box.carriers import Carriers
 from layout.box.held import carriers_for
 from layout.box.opening_room import check_openings

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -15,12 +15,12 @@ from layout.checks import Check
 from layout.checks.bolts import HoleKind, Ply, bolt_checks, ply_checks, tension_resistance_n
 from layout.checks.fixings import fixing_checks
 from layout.checks.joints import SHORT_SLOT_MM, SLOT_FACTOR, road_joint_checks, slip_check
+from layout.checks.many import hypot, with_note
 from layout.checks.prying import Flange, prying_checks, prying_factor
 from layout.frames import Array
 from layout.job.bay import MountPoint
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
-from layout.study.governing import governing
 from layout.study.tightening import tightening
 from layout.tables import BoltSize, bolt
 
@@ -92,21 +92,17 @@ def slot_factor(slot: Slot | None) -> float:
 
 
 def mount_bolt_checks(joint: MountJoint, case: LoadCase, forces_n: Array) -> list[Check]:
-    """Bolt, foot plate, vehicle's metal; under road loads the preload too. forces_n: (ways, 3) on the mount along a, n, w.
+    """Bolt, foot plate, vehicle's metal; under road loads the preload too. forces_n: (..., 3) on the mount along a, n, w.
 
-    Of the ways of sharing only those that govern are worked out (see `governing`): sizes are the shears and the pull.
+    case: one of a kind of cases (see `Loads`).
     """
-    sizes = np.column_stack([np.abs(forces_n[:, 0]), np.abs(forces_n[:, 2]), np.maximum(forces_n[:, 1], 0.0)])
-    found: list[Check] = []
-    for along_a, along_w, pull in sizes[governing(sizes)]:
-        found += joint_checks(joint, case, float(along_a), float(along_w), float(pull))
-    return found
+    return joint_checks(joint, case, np.abs(forces_n[..., 0]), np.abs(forces_n[..., 2]), np.maximum(forces_n[..., 1], 0.0))
 
 
-def joint_checks(joint: MountJoint, case: LoadCase, along_a_n: float, along_w_n: float, pull_n: float) -> list[Check]:
-    """The joint under one force: shears along and across the bend, and what pulls the foot off the vehicle."""
+def joint_checks(joint: MountJoint, case: LoadCase, along_a_n: Any, along_w_n: Any, pull_n: Any) -> list[Check]:
+    """The joint under one force, or arrays of them: shears along and across the bend, and the pull on the foot."""
     part, name, entry, grade, size = joint.part, case.name, joint.entry, joint.grade, joint.size
-    shear = float(np.hypot(along_a_n, along_w_n))
+    shear = hypot(along_a_n, along_w_n)
     tension = joint.prying * pull_n
     group: Literal["crash", "road"] = "road" if case.no_slip else "crash"
     found = bolt_checks(part, name, size.size, grade, tension, shear, hole_mm=size.hole_medium_mm)
@@ -131,5 +127,5 @@ def joint_checks(joint: MountJoint, case: LoadCase, along_a_n: float, along_w_n:
             f"{part}, along its slot", name, tightening(size.size, grade), tension, along, hole_factor=slot_factor(joint.slot),
             state="ultimate",
         )  # fmt: skip
-        found.append(replace(held, note=f"{NO_CREDIT}; {held.note}"))
+        found.append(with_note(held, f"{NO_CREDIT}; {held.note}"))
     return found

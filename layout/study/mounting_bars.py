@@ -13,14 +13,13 @@ from layout.checks.bars import MountingBar, mounting_bar_checks
 from layout.checks.groups import bolt_shears
 from layout.frames import Array
 from layout.loads.cases import LoadCase
-from layout.study.governing import governing
 from layout.study.leg_bolts import LegJoint, group_load
 from layout.tables import bolt
 
 
 @dataclass(frozen=True, eq=False)
 class LoadedBar:
-    """A bar with the four bolts it carries. rows: which of the bracket's bolts; heights_mm: above the floor's underside at
+    """A bar with the bolts it carries. rows: which of the bracket's bolts; heights_mm: above the floor's underside at
     which they sit, each once; at_height: (bolts, heights) of 1 where a bolt sits there; upward: components of "up" along a
     and n.
     """
@@ -46,30 +45,27 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
     up = np.array([bracket.plan.a[2], bracket.plan.up[2]])
     found = []
     for i, u in enumerate(bracket.plan.bars_u_mm):
-        rows = slice(4 * i, 4 * i + 4)
+        many = bracket.plan.bolts_on_bar
+        rows = slice(many * i, many * (i + 1))
         levels, which = np.unique(np.round(heights[rows], 6), return_inverse=True)
         found.append(LoadedBar(f"bar of {bracket.number} at {u:.0f}", bar, levels, np.eye(len(levels))[which], rows, up))
     return tuple(found)
 
 
 def bar_checks(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Array) -> list[Check]:
-    """One bar in one case. Each bar carries its own four bolts' part of the group (elastic, by the centroid).
+    """One bar. Each bar carries its own bolts' part of the group (elastic, by the centroid).
 
-    forces_n: (ways, mounts, 3) along a, n, w. Of the ways of sharing those are worked out that govern: sizes are the bar's
-    greatest moment and shear and the forces in the wall's plane, along it and up.
+    forces_n: (..., mounts, 3) along a, n, w. case: one of a kind of cases (see `Loads`).
     """
     force, moment = group_load(joint, forces_n)
-    total = bolt_shears(joint.group, force, moment)[:, loaded.rows].sum(axis=1)
-    pulls = outward(joint.group.offsets_mm, force, moment)[:, loaded.rows] @ loaded.at_height
+    total = bolt_shears(joint.group, force, moment)[..., loaded.rows, :].sum(axis=-2)
+    pulls = outward(joint.group.offsets_mm, force, moment)[..., loaded.rows] @ loaded.at_height
     upward = total @ loaded.upward
-    along = np.linalg.norm(total - upward[:, None] * loaded.upward, axis=1)
-    sizes = np.column_stack([*bending(loaded.heights_mm, pulls, loaded.bar.span_mm), along, np.abs(upward)])
-    found: list[Check] = []
-    for way in governing(sizes):
-        places = tuple(zip(loaded.heights_mm.tolist(), pulls[way].tolist(), strict=True))
-        in_plane = (float(along[way]), float(upward[way]))
-        found += mounting_bar_checks(loaded.part, case.name, loaded.bar, places, 0.0, loaded.bar.span_mm / 2.0, in_plane)
-    return found
+    along = np.linalg.norm(total - upward[..., None] * loaded.upward, axis=-1)
+    places = tuple(zip(loaded.heights_mm.tolist(), np.moveaxis(pulls, -1, 0), strict=True))
+    return mounting_bar_checks(
+        loaded.part, case.name, loaded.bar, places, 0.0, loaded.bar.span_mm / 2.0, (along, upward)
+    )  # fmt: skip
 
 
 def bending(heights_mm: Array, pulls_n: Array, span_mm: float) -> tuple[Array, Array]:
@@ -87,14 +83,14 @@ def bending(heights_mm: Array, pulls_n: Array, span_mm: float) -> tuple[Array, A
 
 
 def outward(offsets: Array, force: Array, moment: Array) -> Array:
-    """Force of each bolt on the bar, outward from the wall: linear over the group, in equilibrium with the load, (ways, n).
+    """Force of each bolt on the bar, outward from the wall: linear over the group, in equilibrium with the load, (..., n).
 
     The bracket is loaded by minus (force, moment); what its bolts do to the bars is the load itself turned round: a box
     that pushes its bracket outward is pushed inward by it. Positive: the bolt pulls the bar outward.
     """
     inertia = offsets.T @ offsets
-    pulls = np.repeat(-force[:, 2:3] / len(offsets), len(offsets), axis=1)
+    pulls = np.repeat(-force[..., 2:3] / len(offsets), len(offsets), axis=-1)
     if abs(np.linalg.det(inertia)) > 1e-9 * np.trace(inertia) ** 2:
-        wanted = np.column_stack([-moment[:, 1], moment[:, 0]])
+        wanted = np.stack([-moment[..., 1], moment[..., 0]], axis=-1)
         pulls = pulls - wanted @ np.linalg.solve(inertia, offsets.T)
     return pulls

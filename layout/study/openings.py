@@ -10,17 +10,22 @@ import numpy as np
 from layout.arrangement import Arrangement
 from layout.box.design import BoxDesign
 from layout.box.opening_room import opening_place
+from layout.box.rings import Ring
 from layout.box.soft import density_kg_m3
 from layout.box.walls import WALLS
 from layout.checks import Check
 from layout.checks.covers import HOLE_FACTOR
 from layout.checks.plates import Panel
+from layout.checks.rings import WITH_RING, area_check, ring_effect
 from layout.checks.rule import Rule, Source
+from layout.checks.welds import weld_checks
+from layout.design.mass import body_mass
 from layout.frames import Array
 from layout.job.box import Opening
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
 from layout.stepped import plan_area_mm2
+from layout.tables import material
 
 PANEL_WITH_HOLE = Rule(
     "panel with an opening", "K * beta * q * b**2 / t**2 / (1 - d / b)", "f_o / gamma_M0", "MPa",
@@ -32,7 +37,7 @@ PANEL_WITH_HOLE = Rule(
         "f_o": ("MPa", "proof strength"), "gamma_M0": ("-", "partial factor"),
     },
 )  # fmt: skip
-REMEDY = "where it does not hold: weld a ring of the panel's sheet round it, as wide as a third of its diameter"
+REMEDY = "where it does not hold: have a ring welded round it (job file: box.opening.ring)"
 _AXES = {"top": (0, 1, 2), "bottom": (0, 1, 2), "fore": (1, 2, 0), "aft": (1, 2, 0), "left": (0, 2, 1), "right": (0, 2, 1)}
 """Both axes in a panel and the one square to it."""
 LOOKS = {**WALLS, "top": "+z", "bottom": "-z"}
@@ -41,12 +46,14 @@ LOOKS = {**WALLS, "top": "+z", "bottom": "-z"}
 def opening_checks_of(
     job: Job, box: BoxDesign, arrangement: Arrangement, cases: tuple[LoadCase, ...], specific: Array
 ) -> list[Check]:
-    """The largest opening of each panel in every case, under the panel's own mass (floor: with what lies on it).
+    """The largest opening of each panel, and each with a ring, in every case.
+
+    Load: the panel's own mass; on the floor with what lies on it.
 
     The panel counts as one plate from wall to wall: ribs, bars and uprights give no credit.
     """
     found = []
-    for panel, opening in _largest(job).items():
+    for panel, opening in _worst(job):
         first, second, normal = _AXES[panel]
         size = box.inside.size_mm
         plate = Panel(box.material, box.shell.sheet_mm, size[first], size[second])
@@ -55,23 +62,47 @@ def opening_checks_of(
         if panel == "bottom":
             carried = sum(e.kind.mass_kg for e in arrangement.equipment if not e.outside)
         per_mm2 = density_kg_m3(box.material) * box.shell.sheet_mm * 1e-9 + carried / plan_area_mm2(box.inside)
-        for c, case in enumerate(cases):
+        rings = [r for r in box.rings if r.opening.panel == panel]
+        per_mm2 += sum(body_mass(r.plate, density_kg_m3).mass_kg for r in rings) / (size[first] * size[second])
+        ring = next((r for r in rings if r.opening == opening), None)
+        part, short = f"{panel} panel at {opening.name}", min(size[first], size[second])
+        if ring is not None:
             found.append(
-                PANEL_WITH_HOLE.check(
-                    f"{panel} panel at {opening.name}", case.name, REMEDY, K=HOLE_FACTOR, beta=beta,
-                    q=per_mm2 * abs(float(specific[c, normal])), b=min(size[first], size[second]), t=box.shell.sheet_mm,
-                    d=opening.diameter_mm, f_o=plate.proof_mpa, gamma_M0=plate.metal.gamma_m0,
-                )
+                area_check(part, opening.diameter_mm, box.shell.sheet_mm, ring.outside_mm, ring.plate.thickness_mm)
             )  # fmt: skip
+        for c, case in enumerate(cases):
+            values = {
+                "beta": beta, "q": per_mm2 * abs(float(specific[c, normal])), "b": short, "t": box.shell.sheet_mm,
+                "d": opening.diameter_mm, "f_o": plate.proof_mpa, "gamma_M0": plate.metal.gamma_m0,
+            }  # fmt: skip
+            if ring is None:
+                found.append(PANEL_WITH_HOLE.check(part, case.name, REMEDY, K=HOLE_FACTOR, **values))
+            else:
+                found += _with_ring(part, case.name, box, ring, values)
     return found
 
 
-def _largest(job: Job) -> dict[str, Opening]:
+def _with_ring(part: str, case: str, box: BoxDesign, ring: Ring, values: dict[str, float]) -> list[Check]:
+    """Panel and ring, and the fillet round the ring."""
+    t, thick = box.shell.sheet_mm, ring.plate.thickness_mm
+    effect = ring_effect(t, thick, values["d"] / 2.0, ring.outside_mm / 2.0, material(box.material).poisson)
+    note = "the ring is held by the fillet round its outer edge alone; two that lie on one panel are each taken by themselves"
+    whole = WITH_RING.check(part, case, note, K=effect.stress, **values)
+    moment = values["beta"] * values["q"] * values["b"] ** 2 / 6.0 / (1.0 - values["d"] / values["b"])
+    grades, sheets = (box.material, ring.plate.material), (t, thick)
+    weld = weld_checks(
+        f"ring at {ring.opening.name}", case, grades, sheets, ring.weld.throat_mm, 0.0, effect.weld_per_mm * moment, 0.0
+    )
+    return [whole, *weld]
+
+
+def _worst(job: Job) -> list[tuple[str, Opening]]:
+    """The largest opening of each panel without a ring, and every one with a ring."""
     found: dict[str, Opening] = {}
-    for one in job.box.openings:
+    for one in (o for o in job.box.openings if o.ring_mm is None):
         if one.panel not in found or one.diameter_mm > found[one.panel].diameter_mm:
             found[one.panel] = one
-    return found
+    return [*found.items(), *((o.panel, o) for o in job.box.openings if o.ring_mm is not None)]
 
 
 def opening_cautions(job: Job, box: BoxDesign, arrangement: Arrangement) -> Iterator[str]:

@@ -79,7 +79,7 @@ def _covered(arrangement: Arrangement, whole: float) -> float:
 
 
 def _lid(box: BoxDesign, case: str, out_m_s2: float) -> list[Check]:
-    """Lid with its own mass and gasket; what the modules would do to it is not counted here (see `undesigned`)."""
+    """Lid with its own mass, gasket and all that stands on it, spread; what the modules would do to it is not counted here."""
     shell = box.shell
     sx, sy, _ = box.inside.size_mm
     line = 2.0 * (shell.sheet_mm + shell.bolt_line_mm)
@@ -101,16 +101,19 @@ def _lid(box: BoxDesign, case: str, out_m_s2: float) -> list[Check]:
         size.washer_outer_mm,
     )
     carried = sum(body_mass(p, density_kg_m3).mass_kg for p in box.plates if p.group in ("lid", "gasket"))
+    carried += box.lid_mounts.mass_kg
     if isinstance(box.inside, Stepped):  # its mass lies on less than the rectangle
         carried *= sx * sy / plan_area_mm2(box.inside)
     panel = Panel(lid.grade, lid.thickness_mm, lid.a_mm, lid.b_mm, "simply supported", welded=False)
     pressure = inertia_pressure_mpa(carried, max(out_m_s2, 0.0), lid.a_mm, lid.b_mm)
-    return [*lid_checks(f"lid{_as(box)}", case, lid, carried, out_m_s2), *_corner(box, "lid", case, panel, pressure)]
+    flat = " (its edges turned down: no credit)" if shell.lid_skirt_mm else ""
+    return [*lid_checks(f"lid{flat}{_as(box)}", case, lid, carried, out_m_s2), *_corner(box, "lid", case, panel, pressure)]
 
 
 def undesigned(box: BoxDesign, arrangement: Arrangement) -> list[Check]:
     """What must hold but is not designed, since the job does not say where its feet are: reported, never passed."""
     held = {f.name for f in box.carriers.fixtures} | {c.name for c in box.covers if c.feet_mm}
+    held |= {f.name for f in box.lid_mounts.fixtures} | {name for name, _ in box.lid_mounts.unfixed}
     held |= {name for name, _ in box.carriers.unfixed}  # listed with its reason elsewhere
     unknown = "where its feet are is not in the job file (equipment.fixing)"
     return [

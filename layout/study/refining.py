@@ -1,42 +1,50 @@
-"""Sizes of the brackets beyond bar and sheet: leg bolts, gussets, fillets; strengthened where a check asks, then lightened.
+"""Sizes of the brackets beyond bar and sheet: leg bolts and their number, gussets, fillets; strengthened where a check asks,
+then lightened.
 
 From the bars and the sheet chosen before, the size that the weakest check depends on goes up by one standard step until the
-job's target is met or no step helps; then sheet and gussets go down again, one step at a time, as long as the target is met
-with less mass. Nothing is taken that is weaker than before where the target is missed. Every step counts with its own masses
-and its own sharing of the loads.
+job's target is met or no step helps. Where the target is still missed, the strongest brackets are tried with every size and
+number of leg bolts. Where it is met, each size goes down again, one step at a time, as long as the target is met with less
+mass. Nothing is taken that is weaker than before where the target is missed. Every step counts with its own masses and its
+own sharing of the loads. Of choices that are used alike the lighter one is taken.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Generic, Literal, TypeVar
 
 from layout.brackets.design import Sizes
-from layout.brackets.pattern import LEG_BOLTS
+from layout.brackets.pattern import LEG_BOLTS, LEG_ROWS
 from layout.checks import Check
 from layout.errors import DesignError
 from layout.study.study import SizingStep
 
 GUSSETS_MM = (5.0, 6.0, 8.0, 10.0)
 """Sheet of gussets (webs of standoffs): standard thicknesses that a fillet of 3.5 mm does not burn through."""
+NO_GUSSETS_MM = 0.0
 THROATS_MM = (3.5, 4.0, 5.0)
 THROAT_SHARE = 0.7
 """Greatest throat over the thinner sheet: its leg is then as long as that sheet is thick (common practice, no source)."""
-MOST_STEPS = 10
+MOST_STEPS = 32
 LEAST_GAIN = 0.99
 """A step that does not lower the utilisation by a hundredth is not worth its mass."""
 
 P = TypeVar("P")
-Lever = Literal["leg bolts", "gusset sheet", "gusset fillet throat", "bracket sheet"]
+Lever = Literal[
+    "leg bolts", "rows of leg bolts", "gusset sheet", "gusset fillet throat", "bracket sheet",
+    "rows of leg bolts, all else largest",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Chosen:
-    """Sizes of all brackets of a pack."""
+    """Sizes of all brackets of a pack. leg_rows: rows of two leg bolts on each bar."""
 
     leg_bolt: str
     sizes: Sizes
+    leg_rows: int = 2
 
 
 @dataclass(frozen=True)
@@ -66,51 +74,115 @@ def refined(
     first: Tried[P], allowed: Range, attempt: Callable[[Chosen], Tried[P]]
 ) -> tuple[Tried[P], tuple[SizingStep, ...]]:
     """The best choice found from `first`, and every step that was tried. attempt: designs one choice (or DesignError)."""
-    steps: list[SizingStep] = []
-    best, spent = first, set[Lever]()
-    while best.use > allowed.target and len(steps) < MOST_STEPS:
-        lever = _lever(best.worst, spent)
-        if lever is None:
-            break
-        found = _tried(best, lever, 1, allowed, attempt)
-        taken = found is not None and found.use < LEAST_GAIN * best.use
-        if found is not None:
-            steps.append(_step(lever, found, taken))
-        if found is None or not taken:
-            spent.add(lever)
-        else:
-            best = found
-    return _lightened(best, allowed, attempt, steps) if best.use <= allowed.target else (best, tuple(steps))
+    return _Search(first, allowed, attempt).run()
 
 
-def _lightened(
-    best: Tried[P], allowed: Range, attempt: Callable[[Chosen], Tried[P]], steps: list[SizingStep]
-) -> tuple[Tried[P], tuple[SizingStep, ...]]:
-    """Sheet, then gussets, down a step at a time while the target is met and mass is saved."""
-    levers: tuple[Lever, ...] = ("bracket sheet", "gusset sheet")
-    if all(not step.taken for step in steps):
-        levers = ("gusset sheet",)  # thinner sheet with these gussets and bolts was tried before
-    for lever in levers:
-        while len(steps) < MOST_STEPS:
-            found = _tried(best, lever, -1, allowed, attempt)
-            if found is None:
+class _Search(Generic[P]):
+    """A search for the lightest choice that meets the target. steps: what was tried, at most MOST_STEPS."""
+
+    def __init__(self, first: Tried[P], allowed: Range, attempt: Callable[[Chosen], Tried[P]]) -> None:
+        self.best, self.allowed, self.attempt = first, allowed, attempt
+        self.steps: list[SizingStep] = []
+        self.known: set[Chosen] = {first.chosen}
+
+    def run(self) -> tuple[Tried[P], tuple[SizingStep, ...]]:
+        """Stronger until the target is met or nothing helps, then lighter where it is met."""
+        climbed = self._climb()
+        if self.best.use > self.allowed.target:
+            climbed = self._strongest() or climbed
+        if self.best.use <= self.allowed.target:
+            self._lighten(climbed)
+        return self.best, tuple(self.steps)
+
+    def _climb(self) -> bool:
+        """One step at a time along the size that the weakest check depends on; whether a step was taken."""
+        spent, climbed = set[Lever](), False
+        while self.best.use > self.allowed.target and len(self.steps) < MOST_STEPS:
+            lever = _lever(self.best.worst, spent)
+            if lever is None:
                 break
-            taken = found.use <= allowed.target and found.mass_kg < best.mass_kg
-            steps.append(_step(lever, found, taken))
-            if not taken:
+            found = self._tried(lever, _moved(self.best.chosen, lever, 1, self.allowed))
+            if found is not None and self._note(lever, found, taken=found.use < LEAST_GAIN * self.best.use):
+                climbed = True
+                spent = set()
+            else:
+                spent.add(lever)
+        return climbed
+
+    def _strongest(self) -> bool:
+        """The thickest brackets with each size and number of leg bolts, few and small ones first; whether one was taken.
+
+        Steps that help only together are found so: the first that meets the target, else the one used least.
+        """
+        least: tuple[Tried[P], int] | None = None
+        for rows in LEG_ROWS:
+            for bolts in LEG_BOLTS:
+                found = self._tried("rows of leg bolts, all else largest", _strongest(bolts, rows, self.allowed))
+                if found is None:
+                    continue
+                self._note("rows of leg bolts, all else largest", found, taken=False)
+                if least is None or (found.use, found.mass_kg) < (least[0].use, least[0].mass_kg):
+                    least = found, len(self.steps) - 1
+                if found.use <= self.allowed.target:
+                    break
+            if least is not None and least[0].use <= self.allowed.target:
                 break
-            best = found
-    return best, tuple(steps)
+        if least is None or least[0].use >= LEAST_GAIN * self.best.use:
+            return False
+        self.best = least[0]
+        self.steps[least[1]] = replace(self.steps[least[1]], taken=True)
+        return True
+
+    def _lighten(self, climbed: bool) -> None:
+        """Each size down a step at a time while the target is met and mass is saved."""
+        levers: tuple[Lever, ...] = (
+            ("rows of leg bolts", "leg bolts", "bracket sheet", "gusset sheet", "gusset fillet throat")
+            if climbed
+            else ("gusset sheet",)
+        )  # unchanged, thinner sheet with these gussets and bolts was tried before
+        for lever in levers:
+            while len(self.steps) < MOST_STEPS:
+                found = self._tried(lever, _moved(self.best.chosen, lever, -1, self.allowed))
+                if found is None:
+                    break
+                if not self._note(lever, found, taken=found.use <= self.allowed.target and found.mass_kg < self.best.mass_kg):
+                    break
+
+    def _note(self, lever: Lever, found: Tried[P], *, taken: bool) -> bool:
+        self.steps.append(_step(lever, found, taken))
+        if taken:
+            self.best = found
+        return taken
+
+    def _tried(self, lever: Lever, chosen: Chosen | None) -> Tried[P] | None:
+        """What comes of a choice; None where there is none, it was tried before, or it cannot be made (then said so)."""
+        if chosen is None or chosen in self.known or len(self.steps) >= MOST_STEPS:
+            return None
+        self.known.add(chosen)
+        try:
+            return self.attempt(chosen)
+        except DesignError as error:
+            why = f"{error.part}: {error.rule} ({error.figure})"
+            self.steps.append(SizingStep(lever, _value(lever, chosen), None, why, 0.0, False, _words(chosen)))
+            return None
+
+
+def _strongest(leg_bolt: str, rows: int, allowed: Range) -> Chosen:
+    sheet, gusset = max(allowed.sheets_mm), GUSSETS_MM[-1]
+    throat = max(t for t in THROATS_MM if t <= THROAT_SHARE * min(sheet, gusset) + 1e-9 or t == THROATS_MM[0])
+    return Chosen(leg_bolt, Sizes(sheet, gusset, throat), rows)
 
 
 def _lever(worst: Check | None, spent: set[Lever]) -> Lever | None:
     """The size that a check depends on most, of those not given up; other sizes follow where it is."""
     if worst is None:
         return None
-    order: tuple[Lever, ...] = ("bracket sheet", "gusset sheet", "leg bolts", "gusset fillet throat")
+    order: tuple[Lever, ...] = ("bracket sheet", "gusset sheet", "leg bolts", "rows of leg bolts", "gusset fillet throat")
+    if "-L" in worst.part:  # under the pull of one leg bolt
+        order = ("bracket sheet", "rows of leg bolts", "gusset sheet", "leg bolts", "gusset fillet throat")
     on_bolts = ("bolt", "thread", "slip", "separation", "bearing")
     if any(word in worst.name for word in on_bolts) and "-L" in worst.part:
-        order = ("leg bolts", "bracket sheet")
+        order = ("leg bolts", "rows of leg bolts", "bracket sheet")
     elif worst.name == "angle between mount and bar":
         order = ("bracket sheet",)
     elif "weld" in worst.name:
@@ -120,36 +192,29 @@ def _lever(worst: Check | None, spent: set[Lever]) -> Lever | None:
     return next((lever for lever in order if lever not in spent), None)
 
 
-def _tried(
-    best: Tried[P], lever: Lever, way: int, allowed: Range, attempt: Callable[[Chosen], Tried[P]]
-) -> Tried[P] | None:
-    """The neighbour of a choice along one size; None where there is none, or it cannot be made."""
-    chosen = _moved(best.chosen, lever, way, allowed)
-    if chosen is None:
-        return None
-    try:
-        return attempt(chosen)
-    except DesignError:
-        return None
-
-
 def _moved(chosen: Chosen, lever: Lever, way: int, allowed: Range) -> Chosen | None:
     sizes = chosen.sizes
     if lever == "leg bolts":
         at = LEG_BOLTS.index(chosen.leg_bolt) + way
         return replace(chosen, leg_bolt=LEG_BOLTS[at]) if 0 <= at < len(LEG_BOLTS) else None
+    if lever == "rows of leg bolts":
+        at = LEG_ROWS.index(chosen.leg_rows) + way
+        return replace(chosen, leg_rows=LEG_ROWS[at]) if 0 <= at < len(LEG_ROWS) else None
     if lever == "bracket sheet":
         value = _next(sizes.sheet_mm, allowed.sheets_mm, way)
         moved = None if value is None else replace(sizes, sheet_mm=value)
     elif lever == "gusset sheet":
-        value = _next(sizes.gusset_mm, GUSSETS_MM, way)
+        value = _next(sizes.gusset_mm, (NO_GUSSETS_MM, *GUSSETS_MM), way)
         moved = None if value is None else replace(sizes, gusset_mm=value)
     else:
         value = _next(sizes.throat_mm, THROATS_MM, way)
         moved = None if value is None else replace(sizes, throat_mm=value)
-    if moved is None or moved.throat_mm > THROAT_SHARE * min(moved.sheet_mm, moved.gusset_mm) + 1e-9:
+    if moved is None:
         return None
-    return replace(chosen, sizes=moved)
+    most = THROAT_SHARE * min(moved.sheet_mm, moved.gusset_mm or math.inf) + 1e-9
+    if moved.throat_mm > most and way < 0:  # a thinner sheet takes its fillets down with it
+        moved = replace(moved, throat_mm=max((t for t in THROATS_MM if t <= most), default=moved.throat_mm))
+    return replace(chosen, sizes=moved) if moved.throat_mm <= most else None
 
 
 def _next(value: float, listed: tuple[float, ...], way: int) -> float | None:
@@ -158,12 +223,25 @@ def _next(value: float, listed: tuple[float, ...], way: int) -> float | None:
     return min(beyond, key=lambda v: abs(v - value), default=None)
 
 
-def _step(lever: Lever, tried: Tried[P], taken: bool) -> SizingStep:
-    sizes = tried.chosen.sizes
+def _value(lever: Lever, chosen: Chosen) -> float:
+    """Size along one lever, mm; of rows their number."""
+    sizes = chosen.sizes
+    if lever.startswith("rows"):
+        return float(chosen.leg_rows)
     values = {
-        "leg bolts": float(tried.chosen.leg_bolt[1:]), "bracket sheet": sizes.sheet_mm, "gusset sheet": sizes.gusset_mm,
+        "leg bolts": float(chosen.leg_bolt[1:]), "bracket sheet": sizes.sheet_mm, "gusset sheet": sizes.gusset_mm,
         "gusset fillet throat": sizes.throat_mm,
     }  # fmt: skip
+    return values[lever]
+
+
+def _words(chosen: Chosen) -> str:
+    sizes = chosen.sizes
+    gussets = f"gussets {sizes.gusset_mm:g}, throat {sizes.throat_mm:g} mm" if sizes.gusset_mm else "no gussets"
+    return f"{2 * chosen.leg_rows} {chosen.leg_bolt} on a bar, sheet {sizes.sheet_mm:g}, {gussets}"
+
+
+def _step(lever: Lever, tried: Tried[P], taken: bool) -> SizingStep:
     worst = tried.worst
     driver = f"{worst.name}, {worst.part}, {worst.case}" if worst else "no check"
-    return SizingStep(lever, values[lever], tried.use, driver, tried.mass_kg, taken)
+    return SizingStep(lever, _value(lever, tried.chosen), tried.use, driver, tried.mass_kg, taken, _words(tried.chosen))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import product
 
 import numpy as np
 
@@ -34,29 +33,18 @@ class Share:
 
 def shares_of(envelope: Envelope, cases: tuple[LoadCase, ...], frame: Pose) -> tuple[Share, ...]:
     """Every way of every case that exists for all mounts."""
-    found = []
-    for case in cases:
-        by_mount = {mount: dict(envelope.vectors(mount, case.name)) for mount in envelope.mounts}
-        for way in envelope.ways:
-            if all(way in forces for forces in by_mount.values()):
-                forces = {mount: frame.inverse_vector(by_mount[mount][way]) for mount in envelope.mounts}
-                found.append(Share(case, way, forces))
-            else:
-                found += _single(case, way, by_mount, frame)
-    return tuple(found)
-
-
-def _single(case: LoadCase, way: str, by_mount: dict[str, dict[str, tuple[float, float, float]]], frame: Pose) -> list[Share]:
-    """A way that bounds single mounts only: the others take the rigid answer."""
-    given = {m: f[way] for m, f in by_mount.items() if way in f}
-    if not given:
-        return []
-    rest = {m: next(iter(f.values())) for m, f in by_mount.items() if m not in given and f}
-    both = given | rest
-    return (
-        [Share(case, way, {m: frame.inverse_vector(both[m]) for m in by_mount if m in both})]
-        if len(both) == len(by_mount)
-        else []
+    forces = envelope.forces_n @ frame.matrix  # (ways, cases, mounts, 3)
+    known = np.asarray(~np.isnan(envelope.forces_n).any(axis=-1))
+    row = [envelope.cases.index(case.name) for case in cases]
+    # a way that bounds single mounts only: the others take the first answer that there is, the rigid one
+    first = known.argmax(axis=0)
+    filled = np.where(known[..., None], forces, np.take_along_axis(forces, first[None, ..., None], axis=0))
+    whole = np.asarray(known.any(axis=-1) & known.any(axis=0).all(axis=-1))
+    return tuple(
+        Share(case, way, dict(zip(envelope.mounts, filled[w, c], strict=True)))
+        for case, c in zip(cases, row, strict=True)
+        for w, way in enumerate(envelope.ways)
+        if whole[w, c]
     )
 
 
@@ -77,49 +65,65 @@ def attachment_shares(rules: tuple[AttachmentRule, ...], mounts: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)
-class BracketLoads:
-    """One case as a bracket feels it. forces_n: what the pack does to its mounts, (ways, mounts, 3), N, along the foot's
-    a, n, out, mounts in the order of its plan.
+class Kind:
+    """Cases that ask for the same checks: alike in whether joints must not slip and whether each mount is loaded alone.
+
+    rows: (cases, ways) of the shares; where a case has fewer ways than others its first one is repeated.
     """
 
-    case: LoadCase
+    cases: tuple[LoadCase, ...]
+    rows: Array
+
+
+@dataclass(frozen=True, eq=False)
+class ShareTable:
+    """All shares as one array. forces_n: (shares, mounts, 3), N, pack frame; names: of the mounts."""
+
+    names: tuple[str, ...]
+    forces_n: Array
+    kinds: tuple[Kind, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Loads:
+    """All cases of one kind as a bracket feels them. forces_n: what the pack does to its mounts, (cases, ways, mounts, 3), N,
+    along the foot's a, n, out, mounts in the order of its plan.
+    """
+
+    cases: tuple[LoadCase, ...]
     forces_n: Array
 
+    @property
+    def kind(self) -> LoadCase:
+        """One of the cases, which says what kind they are."""
+        return self.cases[0]
 
-def bracket_loads(bracket: BracketDesign, shares: tuple[Share, ...]) -> tuple[BracketLoads, ...]:
-    """All ways of each case for one bracket, in the order of the cases."""
+
+def share_table(shares: tuple[Share, ...]) -> ShareTable:
+    """The shares as arrays, cases in their order."""
+    names = tuple(shares[0].forces_n) if shares else ()
+    forces = np.array([[share.forces_n[name] for name in names] for share in shares]).reshape(len(shares), len(names), 3)
+    by_case: dict[str, list[int]] = {}
+    for i, share in enumerate(shares):
+        by_case.setdefault(share.name, []).append(i)
+    kinds: dict[tuple[bool, bool], list[list[int]]] = {}
+    for rows in by_case.values():
+        case = shares[rows[0]].case
+        kinds.setdefault((case.no_slip, case.on_single_mounts), []).append(rows)
+    return ShareTable(names, forces, tuple(_kind(shares, cases) for cases in kinds.values()))
+
+
+def _kind(shares: tuple[Share, ...], cases: list[list[int]]) -> Kind:
+    most = max(len(rows) for rows in cases)
+    padded = np.array([rows + rows[:1] * (most - len(rows)) for rows in cases])
+    return Kind(tuple(shares[rows[0]].case for rows in cases), padded)
+
+
+def bracket_loads(bracket: BracketDesign, table: ShareTable) -> tuple[Loads, ...]:
+    """All ways of all cases for one bracket, kind by kind."""
     plan = bracket.plan
-    axes = plan.foot_axes
-    names = [m.name for m in plan.mounts]
-    by_case: dict[str, list[Share]] = {}
-    for share in shares:
-        by_case.setdefault(share.name, []).append(share)
-    return tuple(
-        BracketLoads(ways[0].case, np.array([[way.forces_n[name] for name in names] for way in ways]) @ axes.T)
-        for ways in by_case.values()
-    )
-
-
-def extremes(shares: tuple[Share, ...]) -> tuple[Share, ...]:
-    """The shares that reach furthest in any of 26 directions at any mount: enough to choose sizes by, not to judge by.
-
-    Checks are convex in the forces, so their greatest values lie at the corners of the set of forces; these are most of them.
-    Cases in which joints must not slip have checks of their own: their furthest shares count beside those of the others.
-    """
-    still = tuple(share for share in shares if share.case.no_slip)
-    moving = tuple(share for share in shares if not share.case.no_slip)
-    return (*_furthest(moving), *_furthest(still))
-
-
-def _furthest(shares: tuple[Share, ...]) -> tuple[Share, ...]:
-    if not shares:
-        return ()
-    directions = np.array([d for d in product((-1.0, 0.0, 1.0), repeat=3) if any(d)])
-    kept: set[int] = set()
-    for mount in shares[0].forces_n:
-        forces = np.array([share.forces_n[mount] for share in shares])
-        kept |= {int(i) for i in np.argmax(forces @ directions.T, axis=0)}
-    return tuple(shares[i] for i in sorted(kept))
+    mine = table.forces_n[:, [table.names.index(m.name) for m in plan.mounts]] @ plan.foot_axes.T
+    return tuple(Loads(kind.cases, mine[kind.rows]) for kind in table.kinds)
 
 
 def worst_of(checks: Iterable[Check]) -> list[Check]:

@@ -26,8 +26,7 @@ from layout.study.held_sizing import held_box
 from layout.study.making import SHEETS_MM
 from layout.study.masses import box_items, bracket_items
 from layout.study.refining import Chosen, Range, Tried, refined
-from layout.study.shares import extremes
-from layout.study.strength import Design, all_checks, bars_checks, bracket_checks, leg_and_plate_checks
+from layout.study.strength import Design, all_checks, bars_checks, weakest_of_brackets
 from layout.study.study import SizingStep
 from layout.study.unreached import unreached
 
@@ -137,7 +136,7 @@ class _Found:
         """Greatest utilisation of brackets, their bolts and bars, and the vehicle's metal under them."""
         numbers = tuple(bracket.number for bracket in one.brackets)
         design = Design(self.job, self.arrangement, one.box, one.brackets, one.items)
-        checks = all_checks(design, extremes(one.loading.shares))
+        checks = all_checks(design, one.loading.shares)
         return max((c.utilisation or 0.0 for c in checks if any(n in c.part for n in numbers)), default=0.0)
 
 
@@ -167,14 +166,14 @@ def _sized(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tu
         except DesignError as error:
             trouble = trouble or error
             continue
-        checks = bars_checks(job, arrangement, one.box, one.brackets, extremes(one.loading.shares))
-        step = _step("mounting bar width", width, checks, one.pack)
+        checks = bars_checks(job, arrangement, one.box, one.brackets, one.loading.shares)
+        step, use = _step("mounting bar width", width, _weakest(checks), one.pack)
         if options and len(one.box.carriers.unheld) > len(options[0][1].box.carriers.unheld):
             break  # wider bars leave no room for what holds the modules
         steps.append(step)
-        options.append((step.utilisation, one))
+        options.append((use, one))
         widths.append(width)
-        if step.utilisation <= job.crash.target_utilisation:
+        if use <= job.crash.target_utilisation:
             break
     if not options:
         assert trouble is not None
@@ -203,32 +202,51 @@ class _Room:
 def _refined(room: _Room, pack: DesignedPack) -> tuple[DesignedPack, tuple[SizingStep, ...]]:
     """Leg bolts, gussets and fillets as well: see layout.study.refining."""
     job = room.job
-    boxes: dict[str, tuple[tuple[BracketPlan, ...], BoxDesign, tuple[MassItem, ...]]] = {}
+    boxes: dict[tuple[str, int], tuple[tuple[BracketPlan, ...], BoxDesign, tuple[MassItem, ...]] | DesignError] = {}
 
     def attempt(chosen: Chosen) -> Tried[DesignedPack]:
-        if chosen.leg_bolt not in boxes:
-            plans = with_bars(room.plans, room.bar_mm, room.arrangement.inside, room.shell, chosen.leg_bolt)
-            box = held_box(job, room.arrangement, room.shell, plans)[0]
-            boxes[chosen.leg_bolt] = (plans, box, box_items(job, room.arrangement, box))
-        plans, box, fixed = boxes[chosen.leg_bolt]
+        bolts = (chosen.leg_bolt, chosen.leg_rows)
+        if bolts not in boxes:
+            try:
+                boxes[bolts] = _box_for(room, *bolts, len(pack.box.carriers.unheld))
+            except DesignError as error:
+                boxes[bolts] = error
+        made = boxes[bolts]
+        if isinstance(made, DesignError):
+            raise made
+        plans, box, fixed = made
         brackets = _brackets(job, room.bay, room.arrangement, room.shell, plans, chosen.sizes)
         one = _weighed(job, room.arrangement, box, brackets, fixed)
-        if chosen.leg_bolt != pack.brackets[0].plan.leg_bolt:
+        if bolts != (start.leg_bolt, start.leg_rows):
             _keep_bars(room, one, begun.use)
         return _as_tried(job, chosen, one)
 
     first = pack.brackets[0]
-    start = Chosen(first.plan.leg_bolt, Sizes(first.thickness_mm))
+    start = Chosen(first.plan.leg_bolt, Sizes(first.thickness_mm), first.plan.leg_rows)
     begun = _as_tried(job, start, pack)
     sheets = (job.bracket.sheet_mm,) if job.bracket.sheet_mm else SHEETS_MM
     found, steps = refined(begun, Range(sheets, job.crash.target_utilisation), attempt)
     return found.pack, steps
 
 
+def _box_for(
+    room: _Room, leg_bolt: str, leg_rows: int, unheld: int
+) -> tuple[tuple[BracketPlan, ...], BoxDesign, tuple[MassItem, ...]]:
+    """Plans and box for other leg bolts. unheld: how many modules may be left without hold."""
+    plans = with_bars(room.plans, room.bar_mm, room.arrangement.inside, room.shell, leg_bolt, leg_rows)
+    box = held_box(room.job, room.arrangement, room.shell, plans)[0]
+    if len(box.carriers.unheld) > unheld:
+        name = box.carriers.unheld[0][0]
+        raise DesignError("leg bolts", "they leave room for what holds the modules", f"{name} lost", "Use fewer leg bolts.")
+    return plans, box, box_items(room.job, room.arrangement, box)
+
+
 def _as_tried(job: Job, chosen: Chosen, one: DesignedPack) -> Tried[DesignedPack]:
-    checks = leg_and_plate_checks(job, one.box, one.brackets, extremes(one.loading.shares))
-    worst = max((c for c in checks if c.utilisation is not None), key=lambda c: c.utilisation or 0.0, default=None)
-    return Tried(chosen, one, worst, one.pack.mass_kg)
+    return Tried(chosen, one, weakest_of_brackets(job, one.box, one.brackets, one.loading.shares), one.pack.mass_kg)
+
+
+def _weakest(checks: list[Check]) -> Check | None:
+    return max((c for c in checks if c.utilisation is not None), key=lambda c: c.utilisation or 0.0, default=None)
 
 
 def _keep_bars(room: _Room, one: DesignedPack, use_before: float) -> None:
@@ -236,16 +254,17 @@ def _keep_bars(room: _Room, one: DesignedPack, use_before: float) -> None:
 
     use_before: of the weakest check of brackets and leg bolts; a tenth less than that is worth weaker bars.
     """
-    checks = bars_checks(room.job, room.arrangement, one.box, one.brackets, extremes(one.loading.shares))
+    checks = bars_checks(room.job, room.arrangement, one.box, one.brackets, one.loading.shares)
     use = max((c.utilisation or 0.0 for c in checks), default=0.0)
     if use > max(room.job.crash.target_utilisation, room.bars_use, 0.9 * use_before) + 1e-6:
-        raise DesignError("mounting bars", "larger leg bolts leave the bars enough metal", f"{use:.2f}", "Use wider bars.")
+        raise DesignError("mounting bars", "other leg bolts leave the bars enough metal", f"{use:.2f}", "Use wider bars.")
 
 
 def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...]) -> DesignedPack:
     box, bars = held_box(job, arrangement, shell, plans)
     fixed = box_items(job, arrangement, box)
     steps: list[SizingStep] = []
+    uses: list[float] = []
     tried: list[DesignedPack] = []
     trouble: DesignError | None = None
     for sheet in (job.bracket.sheet_mm,) if job.bracket.sheet_mm else SHEETS_MM:
@@ -255,24 +274,26 @@ def _with_sheet(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plan
             trouble = trouble or error
             continue
         one = _weighed(job, arrangement, box, brackets, fixed)
-        steps.append(_step("bracket sheet", sheet, bracket_checks(job, box, brackets, extremes(one.loading.shares)), one.pack))
+        worst = weakest_of_brackets(job, box, brackets, one.loading.shares, sheet_alone=True)
+        step, use = _step("bracket sheet", sheet, worst, one.pack)
+        steps.append(step)
+        uses.append(use)
         tried.append(one)
-        if steps[-1].utilisation <= job.crash.target_utilisation:
+        if use <= job.crash.target_utilisation:
             break
     if not tried:
         assert trouble is not None
         raise trouble
-    best = _chosen([s.utilisation for s in steps], job.crash.target_utilisation)
+    best = _chosen(uses, job.crash.target_utilisation)
     taken = tuple(replace(s, taken=i == best) for i, s in enumerate(steps))
     rest_kg = tried[best].pack.mass_kg - next((s.pack_kg for s in reversed(bars) if s.taken), 0.0)
     return replace(tried[best], sizing=(*(replace(s, pack_kg=rest_kg + s.pack_kg) for s in bars), *taken))
 
 
-def _step(what: str, value_mm: float, checks: list[Check], pack: MassProperties) -> SizingStep:
-    worst = max((c for c in checks if c.utilisation is not None), key=lambda c: c.utilisation or 0.0, default=None)
+def _step(what: str, value_mm: float, worst: Check | None, pack: MassProperties) -> tuple[SizingStep, float]:
     use = worst.utilisation or 0.0 if worst else 0.0
     driver = f"{worst.name}, {worst.part}, {worst.case}" if worst else "no check"
-    return SizingStep(what, value_mm, use, driver, pack.mass_kg, False)
+    return SizingStep(what, value_mm, use, driver, pack.mass_kg, False), use
 
 
 def _chosen(uses: list[float], target: float) -> int:

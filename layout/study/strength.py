@@ -9,9 +9,9 @@ from layout.balance.items import MassItem, total
 from layout.box.design import BoxDesign
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
+from layout.checks.many import settled, worst
 from layout.checks.road import with_road_margin
 from layout.job.model import Job
-from layout.loads.cases import LoadCase
 from layout.study.bracket_plates import Foot, bracket_feet, bracket_plate_checks
 from layout.study.cover_checks import cover_checks
 from layout.study.fixture_checks import fixture_checks
@@ -20,12 +20,13 @@ from layout.study.held_modules import Held, held_checks
 from layout.study.held_posts import lid_tie_checks, mounting_bar_sums, post_checks
 from layout.study.held_terminals import terminal_checks
 from layout.study.leg_bolts import LegJoint, leg_bolt_checks, leg_joint
+from layout.study.lid_fixture_checks import lid_fixture_checks
 from layout.study.lifting_checks import lifting_checks
 from layout.study.mount_bolts import MountJoint, mount_bolt_checks, mount_joints
 from layout.study.mounting_bars import LoadedBar, bar_checks, loaded_bars
 from layout.study.openings import opening_checks_of
 from layout.study.panels import panel_checks_of, undesigned
-from layout.study.shares import SLOTS_SLIDE, BracketLoads, Share, bracket_loads, worst_of
+from layout.study.shares import SLOTS_SLIDE, Loads, Share, bracket_loads, share_table, worst_of
 
 
 @dataclass(frozen=True)
@@ -47,55 +48,44 @@ class Prepared:
     feet: tuple[Foot, ...]
     leg: LegJoint
     bars: tuple[LoadedBar, ...]
-    loads: tuple[BracketLoads, ...]
+    loads: tuple[Loads, ...]
 
 
-def prepared(job: Job, box: BoxDesign, bracket: BracketDesign, shares: tuple[Share, ...]) -> Prepared:
-    """Joints, feet, leg and bars of one bracket with every case and way of sharing."""
-    slide = any(share.way == SLOTS_SLIDE for share in shares)
-    return Prepared(
-        mount_joints(job, bracket, slots_slide=slide), bracket_feet(bracket), leg_joint(job, box, bracket),
-        loaded_bars(box, bracket), bracket_loads(bracket, shares),
+def prepared(job: Job, box: BoxDesign, brackets: tuple[BracketDesign, ...], shares: tuple[Share, ...]) -> tuple[Prepared, ...]:
+    """Joints, feet, leg and bars of each bracket with every case and way of sharing."""
+    slide, table = any(share.way == SLOTS_SLIDE for share in shares), share_table(shares)
+    return tuple(
+        Prepared(
+            mount_joints(job, bracket, slots_slide=slide), bracket_feet(bracket), leg_joint(job, box, bracket),
+            loaded_bars(box, bracket), bracket_loads(bracket, table),
+        )
+        for bracket in brackets
     )  # fmt: skip
 
 
-def bracket_checks(job: Job, box: BoxDesign, brackets: tuple[BracketDesign, ...], shares: tuple[Share, ...]) -> list[Check]:
-    """What the bracket's sheet decides: its plates and welds, the plies under its bolts, prying (not slip of leg bolts)."""
-    found: list[Check] = []
-    for bracket in brackets:
-        one = prepared(job, box, bracket, shares)
-        for load in one.loads:
-            mine = _plates(one, load) + [
-                c
-                for c in leg_bolt_checks(one.leg, load.case, load.forces_n)
-                if " in bar" not in c.part and c.name != "slip"
-            ]
-            found += _in_service(mine, load.case)
-    return found
+def weakest_of_brackets(
+    job: Job, box: BoxDesign, brackets: tuple[BracketDesign, ...], shares: tuple[Share, ...], *, sheet_alone: bool = False
+) -> Check | None:
+    """Of what bracket sheet, gussets, welds and leg bolts decide the check that is used most in any case.
 
-
-def leg_and_plate_checks(
-    job: Job, box: BoxDesign, brackets: tuple[BracketDesign, ...], shares: tuple[Share, ...]
-) -> list[Check]:
-    """What bracket sheet, gussets, welds and leg bolts decide: `bracket_checks`, and the leg bolts' threads in the bars."""
-    found: list[Check] = []
-    for bracket in brackets:
-        one = prepared(job, box, bracket, shares)
+    sheet_alone: without what the bolts decide, whatever the sheet: slip, and their threads in the bars.
+    """
+    found: list[Check | None] = []
+    for one in prepared(job, box, brackets, shares):
         for load in one.loads:
-            mine = _plates(one, load) + leg_bolt_checks(one.leg, load.case, load.forces_n)
-            found += _in_service(mine, load.case)
-    return found
+            bolts = leg_bolt_checks(one.leg, load.kind, load.forces_n)
+            if sheet_alone:
+                bolts = [c for c in bolts if " in bar" not in c.part and c.name != "slip"]
+            found.append(worst(_plates(one, load) + bolts, load.cases))
+    return max((c for c in found if c is not None), key=lambda c: c.utilisation or 0.0, default=None)
 
 
 def bars_checks(
     job: Job, arrangement: Arrangement, box: BoxDesign, brackets: tuple[BracketDesign, ...], shares: tuple[Share, ...]
 ) -> list[Check]:
     """What the mounting bars' width decides: under the brackets' bolts, and together with the ends of the modules' bars."""
-    found: list[Check] = []
-    for bracket in brackets:
-        one = prepared(job, box, bracket, shares)
-        for load in one.loads:
-            found += _in_service(_bars(one, load), load.case)
+    ready = prepared(job, box, brackets, shares)
+    found = [c for one in ready for load in one.loads for c in settled(_bars(one, load), load.cases)]
     cases = {share.name: share.case for share in shares}
     return found + mounting_bar_sums(Held(box, arrangement, tuple(cases.values())), brackets, found)
 
@@ -107,18 +97,18 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     """
     job, box = design.job, design.box
     found: list[Check] = []
-    for bracket in design.brackets:
-        one = prepared(job, box, bracket, shares)
+    for one in prepared(job, box, design.brackets, shares):
         for load in one.loads:
             mine = _mount_bolts(one, load) + _plates(one, load)
-            mine += leg_bolt_checks(one.leg, load.case, load.forces_n) + _bars(one, load)
-            found += _in_service(worst_of(mine), load.case)
+            mine += leg_bolt_checks(one.leg, load.kind, load.forces_n) + _bars(one, load)
+            found += settled(mine, load.cases)
     cases = {share.name: share.case for share in shares}
     held = Held(box, design.arrangement, tuple(cases.values()))
     sums = mounting_bar_sums(held, design.brackets, found)
     others = [c for case in cases.values() for c in panel_checks_of(box, design.arrangement, case)]
     others += [*held_checks(held), *corner_checks(held), *post_checks(held), *lid_tie_checks(held)]
     others += [*fixture_checks(box, held.cases, held.specific), *cover_checks(box, held.cases, held.specific)]
+    others += lid_fixture_checks(box, held.cases, held.specific)
     others += opening_checks_of(job, box, design.arrangement, held.cases, held.specific)
     in_service = {name for name, case in cases.items() if case.no_slip}
     road = with_road_margin(c for c in others if c.case in in_service)
@@ -128,19 +118,15 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     return (*worst_of([*found, *sums, *rest, *road]), *apart)
 
 
-def _mount_bolts(one: Prepared, load: BracketLoads) -> list[Check]:
+def _mount_bolts(one: Prepared, load: Loads) -> list[Check]:
     return [
-        check for i, joint in enumerate(one.joints) for check in mount_bolt_checks(joint, load.case, load.forces_n[:, i])
+        c for i, joint in enumerate(one.joints) for c in mount_bolt_checks(joint, load.kind, load.forces_n[..., i, :])
     ]  # fmt: skip
 
 
-def _plates(one: Prepared, load: BracketLoads) -> list[Check]:
-    return [check for i, foot in enumerate(one.feet) for check in bracket_plate_checks(foot, load.case, load.forces_n[:, i])]
+def _plates(one: Prepared, load: Loads) -> list[Check]:
+    return [c for i, foot in enumerate(one.feet) for c in bracket_plate_checks(foot, load.kind, load.forces_n[..., i, :])]
 
 
-def _bars(one: Prepared, load: BracketLoads) -> list[Check]:
-    return [check for bar in one.bars for check in bar_checks(one.leg, bar, load.case, load.forces_n)]
-
-
-def _in_service(checks: list[Check], case: LoadCase) -> list[Check]:
-    return with_road_margin(checks) if case.no_slip else checks
+def _bars(one: Prepared, load: Loads) -> list[Check]:
+    return [c for bar in one.bars for c in bar_checks(one.leg, bar, load.kind, load.forces_n)]

@@ -28,22 +28,31 @@ from layout.study.tool_access import ToolWay
 
 @dataclass(frozen=True)
 class CaseForces:
-    """One load case with what the pack does to each mount: the balance of the rigid pack, N, vehicle axes."""
+    """One load case with what the pack does to each mount: the balance of the rigid pack, N, vehicle axes.
+
+    box: where the case is that of one box among several alone, which; its forces then sum to that box's load.
+    """
 
     case: LoadCase
     forces: tuple[Reaction, ...]
+    box: str = ""
 
 
 @dataclass(frozen=True)
 class SizingStep:
-    """One size that was tried: what, its value in mm, the weakest check it gives, and whether it was taken."""
+    """One size that was tried: what, its value in mm (rows: their number), the weakest check then, and whether it was taken.
+
+    utilisation: None where it cannot be made; driver then says why. with_sizes: all sizes of the brackets of that trial, in
+    words, where it is one of them that changed.
+    """
 
     what: str
     value_mm: float
-    utilisation: float
+    utilisation: float | None
     driver: str
     pack_kg: float
     taken: bool
+    with_sizes: str = ""
 
 
 @dataclass(frozen=True)
@@ -88,6 +97,9 @@ class Study:
     """Parts that the job asks for and that are no part of the pack: not weighed, not placed."""
     tools: tuple[ToolWay, ...] = ()
     """With which tool every bolt is tightened, in the order of assembly, and what is in the way."""
+    neighbours: tuple[str, ...] = ()
+    """Of one box among several, for its sheets: what there is beside it, and how it is connected. The balance is then that of
+    the vehicle with all boxes."""
 
     @property
     def added_items(self) -> tuple[MassItem, ...]:
@@ -139,7 +151,7 @@ class Study:
     @property
     def ranked_checks(self) -> tuple[Check, ...]:
         """The weakest first; what could not be checked comes before all."""
-        return tuple(sorted(self.checks, key=_weakness, reverse=True))
+        return tuple(sorted(self.checks, key=weakness, reverse=True))
 
     @property
     def all_hold(self) -> bool:
@@ -147,6 +159,7 @@ class Study:
         return all(c.holds for c in self.checks) and self.balance.ratings_held
 
 
-def _weakness(check: Check) -> float:
+def weakness(check: Check) -> float:
+    """Utilisation to sort by; what could not be checked counts as the weakest."""
     utilisation = check.utilisation
     return float("inf") if utilisation is None else utilisation

@@ -2,8 +2,8 @@
 
 An envelope begins at the head's seat and looks away from the bolt's tip. It is a column round the axis, and for tools with a
 handle one of twelve places of the handle and the next one, 30 degrees on: a ring spanner or a socket can then be set anew and
-the bolt be turned all the way. Columns are judged as square bars around them, in two positions 45 degrees apart, of which one
-must be free: a tool said to fit fits; one said not to may still slip past a corner by a tenth of its width.
+the bolt be turned all the way. Columns are judged as square bars around them, in six positions 15 degrees apart, of which one
+must be free: a tool said to fit fits; one said not to may still slip past a wall by an eighth of its radius.
 
 All sizes are common practice without a source: ordinary hand tools for hexagon heads, half-inch drive from M10, three-eighths
 below.
@@ -41,6 +41,7 @@ RING_WIDE = 1.55
 RING_HANDLE_MM = (150.0, 22.0, 14.0)
 """Reach, width and height of its handle, which stands off level with its ring or a little higher."""
 PLAY_MM = 1.5
+POSITIONS = 6
 PLACES = 12
 STEP_DEG = 360.0 / PLACES
 OFF_MM = 0.05
@@ -131,7 +132,7 @@ def _columns(tool: Tool) -> list[Extent]:
 
 
 def _blocked_column(around: Bay, body: Extent, seat: Pose) -> bool:
-    return all(too_near(around, body, turned, 0.0) for turned in (seat, seat.then(_about(45.0))))
+    return all(too_near(around, body, seat.then(_about(90.0 * k / POSITIONS)), 0.0) for k in range(POSITIONS))
 
 
 def _about(degrees: float) -> Pose:

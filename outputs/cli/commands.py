@@ -87,18 +87,16 @@ def check(job: Path, as_json: bool) -> int:
 @working
 def fit(job: Path, **options: Any) -> int:
     """Ranked arrangements: count, upper bound, proved or not, what each is best at."""
-    from outputs.cli.fit_words import fit_lines
+    from outputs.cli.finding import found_data, found_lines
     from outputs.cli.pipeline import looked_at, searched
     from outputs.cli.words import caution_lines
 
     found = searched(_options(job, options))
     looked = looked_at(found, options["seconds"], options["arrangement"])
     if options["as_json"]:
-        from outputs.results import fit_data
-
-        _json({"fit": fit_data(found.search, found.shell, looked), "problems": [], "cautions": list(CAUTIONS)})
+        _json({"fit": found_data(found, looked), "problems": [], "cautions": list(CAUTIONS)})
     else:
-        _print([*fit_lines(found.job, found.search, found.shell, looked), *caution_lines()])
+        _print([*found_lines(found, looked), *caution_lines()])
     return DONE
 
 

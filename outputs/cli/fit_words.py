@@ -15,6 +15,7 @@ from layout.space.removal import removal_words
 from layout.stepped import outline_words
 
 if TYPE_CHECKING:  # slow to import
+    from layout.several.ways import PackFit
     from layout.study.making import Making
     from layout.study.study import Fit
 
@@ -32,13 +33,13 @@ def fit_lines(job: Job, search: SearchResult, shell: Shell, fit: Fit | None = No
     prefix = f"{job.job.drawing_number}-"
     lines = [f"modules: {search.verdict}; {search.seconds:.1f} s", *(fit.space_notes if fit else ())]
     lines += [search.note] if search.note else []
-    lines += ["", *_table(search.arrangements, shell, job.job.show_in)]
+    lines += ["", *table(search.arrangements, shell, job.job.show_in)]
     for k, one in enumerate(search.arrangements):
-        lines += ["", f"{k + 1:3d}  best at: {', '.join(one.best_at) or '-'}", f"     modules: {_stands(one)}"]
+        lines += ["", f"{k + 1:3d}  best at: {', '.join(one.best_at) or '-'}", f"     modules: {stands(one)}"]
         step = outline_words(one.inside)
         lines += [f"     box: {step}"] if step else []
         if k < len(search.makings):
-            lines += [f"     {line.replace(prefix, '')}" for line in _making(search.makings[k])]
+            lines += [f"     {line.replace(prefix, '')}" for line in making_lines(search.makings[k])]
         if fit:
             way = fit.insertions[k]
             lines.append(f"     way in: {way.note or ('possible' if way.possible else 'none found')}")
@@ -48,7 +49,7 @@ def fit_lines(job: Job, search: SearchResult, shell: Shell, fit: Fit | None = No
     return [*lines, "", "way in and access not looked at: the search was short"]
 
 
-def _table(listed: tuple[Arrangement, ...], shell: Shell, system: units.System) -> list[str]:
+def table(listed: tuple[Arrangement, ...], shell: Shell, system: units.System) -> list[str]:
     """One row per arrangement; an asterisk marks the best of a column where they differ."""
     length, mass = units.shown_as("length", system).unit, units.shown_as("mass", system).unit
     heads = {
@@ -62,7 +63,7 @@ def _table(listed: tuple[Arrangement, ...], shell: Shell, system: units.System) 
     columns = [["no", *(str(k + 1) for k in range(len(listed)))]]
     for wish, head in heads.items():
         columns.append([head, *(_marked(wish, one, listed, system) for one in listed)])
-    columns.append([f"box outside, {length}", *(_size(one, shell, system) for one in listed)])
+    columns.append([f"box outside, {length}", *(size(one, shell, system) for one in listed)])
     widths = [max(len(cell) for cell in column) for column in columns]
     rows = ["  ".join(cell.rjust(w) for cell, w in zip(row, widths, strict=True)) for row in zip(*columns, strict=True)]
     return [*rows, "* the best of those listed; in the way: other modules that must come out before one can, on average"]
@@ -81,12 +82,13 @@ def _marked(wish: str, one: Arrangement, listed: tuple[Arrangement, ...], system
     return f"{shown}{'*' if best else ' '}"
 
 
-def _size(one: Arrangement, shell: Shell, system: units.System) -> str:
+def size(one: Arrangement, shell: Shell, system: units.System) -> str:
+    """Outside of the box as it lies in the vehicle (of several boxes: of what bounds them all)."""
     sizes = shell.outermost(one.inside).seen_from(one.frame).size_mm
     return " x ".join(units.number(s, "length", system, 0 if system == "mm" else 1) for s in sizes)
 
 
-def _stands(one: Arrangement) -> str:
+def stands(one: Arrangement) -> str:
     """How the modules stand: layers from the floor up, which face is down, where the terminals look."""
     bases = sorted(m.extent.min_mm[2] for m in one.modules)
     layers = [1]
@@ -106,7 +108,8 @@ def _counted(counts: Counter[str]) -> str:
     return ", ".join(f"{n} {name}" for name, n in counts.most_common())
 
 
-def _making(making: Making) -> list[str]:
+def making_lines(making: Making) -> list[str]:
+    """Whether an arrangement can be built as it is, and what cannot be held or put in."""
     if making.trouble:
         return [f"CANNOT BE BUILT as it is: {making.trouble}"]
     loose = making.carriers.unheld
@@ -117,7 +120,7 @@ def _making(making: Making) -> list[str]:
     return lines or ["can be built: brackets reach, and every module is held"]
 
 
-def access_lines(fit: Fit) -> list[str]:
+def access_lines(fit: Fit | PackFit) -> list[str]:
     """Whether covers and terminals can be reached in the arrangement taken; those alike together."""
     alike: dict[tuple[str, bool, str], list[str]] = {}
     later = [one for one in fit.access if one.under]

@@ -19,7 +19,10 @@ from layout.packing.search import HURRIED_S, arrange
 from layout.space.bay import Bay, bay_of
 
 if TYPE_CHECKING:  # slow to import: only where it is used
-    from layout.study.study import Fit, Study
+    from layout.fe.figures import Fe
+    from layout.several.study import AnyStudy, PackStudy
+    from layout.several.ways import PackFit
+    from layout.study.study import Fit
 
 
 @dataclass(frozen=True)
@@ -84,7 +87,7 @@ def searched_job(job: Job, options: Options) -> Searched:
             say(f"  {count} modules placed" + (f", at most {bound} possible" if bound is not None else ""))
 
     with interruptible() as stop:
-        search = arrange(job, bay, seconds=options.left, seed=options.seed, progress=progress, stop=stop)
+        search = searcher(job)(job, bay, seconds=options.left, seed=options.seed, progress=progress, stop=stop)
         stopped = stop()
     if stopped:
         note = "stopped before its time was up: a longer search may find more, or better"
@@ -92,7 +95,16 @@ def searched_job(job: Job, options: Options) -> Searched:
     return Searched(job, bay, shell_of(job), search, stopped)
 
 
-def looked_at(found: Searched, seconds: float, arrangement: int | None) -> Fit | None:
+def searcher(job: Job) -> Callable[..., SearchResult]:
+    """What looks for arrangements: in one box or in several."""
+    if job.pack.boxes == 1:
+        return arrange
+    from layout.several.search import arrange_several
+
+    return arrange_several
+
+
+def looked_at(found: Searched, seconds: float, arrangement: int | None) -> Fit | PackFit | None:
     """Ways in and access for what was found; None where the search was a short one, or stopped (this takes a few seconds).
 
     Raises:
@@ -103,8 +115,12 @@ def looked_at(found: Searched, seconds: float, arrangement: int | None) -> Fit |
     from layout.study.access import fit_of
 
     say(f"  looking for the way in of {len(found.search.arrangements)} arrangement(s)")
+    number = numbered(found.search, arrangement or 1)
+    if found.job.pack.boxes > 1:
+        from layout.several.ways import fit_of_several
 
-    return fit_of(found.job, found.bay, found.search, numbered(found.search, arrangement or 1), found.shell)
+        return fit_of_several(found.job, found.bay, found.search, number)
+    return fit_of(found.job, found.bay, found.search, number, found.shell)
 
 
 def numbered(search: SearchResult, arrangement: int) -> int:
@@ -140,7 +156,7 @@ def interruptible() -> Iterator[Callable[[], bool]]:
         signal.signal(signal.SIGINT, before)
 
 
-def studied(options: Options) -> Study:
+def studied(options: Options) -> AnyStudy:
     """Search, then design, weigh, load and check the chosen arrangement.
 
     Raises:
@@ -149,10 +165,12 @@ def studied(options: Options) -> Study:
     return chosen(searched(options), options)
 
 
-def chosen(found: Searched, options: Options) -> Study:
+def chosen(found: Searched, options: Options) -> AnyStudy:
     """The study of the arrangement that was asked for, or of the best that can be made. Raises as `studied`."""
     from layout.study.evaluate import evaluate, first_that_can_be_made
 
+    if found.job.pack.boxes > 1:
+        return _chosen_pack(found, options)
     if options.arrangement is None:
         study, skipped = first_that_can_be_made(found.job, found.bay, found.search)
         for reason in skipped:
@@ -161,12 +179,28 @@ def chosen(found: Searched, options: Options) -> Study:
     return evaluate(found.job, found.bay, found.search, numbered(found.search, options.arrangement))
 
 
-def with_fe(study: Study) -> Study:
+def _chosen_pack(found: Searched, options: Options) -> PackStudy:
+    """The same for several boxes."""
+    from layout.several.evaluate import evaluate_several, first_pack_that_can_be_made
+
+    if options.arrangement is not None:
+        return evaluate_several(found.job, found.bay, found.search, numbered(found.search, options.arrangement))
+    study, skipped = first_pack_that_can_be_made(found.job, found.bay, found.search)
+    for reason in skipped:
+        say(f"  passed over: {reason}")
+    return study
+
+
+def with_fe(study: AnyStudy) -> AnyStudy:
     """The study with a finite element run, or with the reason why there is none (told on standard error too)."""
     from layout.fe.figures import NoFe
     from layout.fe.report import finite_elements
+    from layout.several.study import PackStudy
 
-    fe = finite_elements(study, say)
+    if isinstance(study, PackStudy):
+        fe: Fe | NoFe = NoFe("finite elements are run for a single box only")
+    else:
+        fe = finite_elements(study, say)
     if isinstance(fe, NoFe):
         say(f"  {fe.reason}")
     return replace(study, fe=fe)

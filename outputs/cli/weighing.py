@@ -13,10 +13,10 @@ from layout.balance.whatif import move as moved
 from layout.balance.whatif import pack_place, swap
 from layout.errors import JobError, Problem
 from layout.frames import Vec3
-from layout.study.evaluate import first_that_can_be_made, wired_types
-from layout.study.study import Study
+from layout.several.study import AnyStudy
+from layout.study.evaluate import wired_types
 from outputs.cli.balance_words import balance_lines
-from outputs.cli.pipeline import Options, searched_job, studied
+from outputs.cli.pipeline import Options, chosen, searched_job, studied
 from outputs.cli.words import caution_lines, five_figures, mass_lines
 from outputs.results import axle_data, electrical_data, mass_data
 
@@ -62,15 +62,14 @@ def _vector(text: str) -> Vec3:
     return (x, y, z)
 
 
-def _of_type(options: Options, name: str) -> Study:
+def _of_type(options: Options, name: str) -> AnyStudy:
     from layout.job import read_job
 
     found = searched_job(swap(read_job(options.job), name), options)
-    study, _ = first_that_can_be_made(found.job, found.bay, found.search)
-    return study
+    return chosen(found, replace(options, arrangement=None))
 
 
-def _place(study: Study, share: float) -> list[str]:
+def _place(study: AnyStudy, share: float) -> list[str]:
     vehicle = study.job.vehicle
     others = [i for i in study.added_items if i.mass_kg is not None]
     rest = vehicle_standing(vehicle).loads + loads_of(vehicle, others) - loads_of(vehicle, study.removed_items)
@@ -85,7 +84,7 @@ def _place(study: Study, share: float) -> list[str]:
     return lines
 
 
-def _data(study: Study, extra: list[str]) -> dict[str, Any]:
+def _data(study: AnyStudy, extra: list[str]) -> dict[str, Any]:
     figures = study.figures
     axles = axle_data(study)
     axles["states"] = [_plain(asdict(row)) for row in figures.states]

@@ -12,10 +12,10 @@ from layout.errors import Problem
 from outputs.cli.fe_words import fe_lines
 
 if TYPE_CHECKING:  # slow to import
-    from layout.study.study import Study
+    from layout.several.study import AnyStudy
 
 
-def five_figures(study: Study) -> list[str]:
+def five_figures(study: AnyStudy) -> list[str]:
     """What a user wants first: modules, mass, mass ahead of the axle, axle loads, the weakest item."""
     search, balance = study.fit.search, study.balance
     worst = next((c for c in study.ranked_checks if c.utilisation is not None), None)
@@ -46,7 +46,7 @@ def check_line(check: Check) -> str:
     return f"{shown}  {check.name}: {check.part}, {check.case}"
 
 
-def mass_lines(study: Study) -> list[str]:
+def mass_lines(study: AnyStudy) -> list[str]:
     """Mass list by item, then the totals and the axles: in the job's units, mass in the other unit in brackets."""
     system: units.System = study.job.job.show_in
     mass, length = units.shown_as("mass", system).unit, units.shown_as("length", system).unit
@@ -95,7 +95,7 @@ def _item(item: MassItem, system: units.System, sign: float = 1.0, prefix: str =
     return f"{(prefix + item.name)[:52]:52} {mass:>18} {_place(item.centroid_mm, system)}  {item.source}"
 
 
-def load_lines(study: Study, most: int = 12) -> list[str]:
+def load_lines(study: AnyStudy, most: int = 12) -> list[str]:
     """Forces of the cases and the weakest checks."""
     lines = ["force of the pack on each mount, N (x forward, y left, z up)"]
     for case in study.cases:
@@ -106,7 +106,7 @@ def load_lines(study: Study, most: int = 12) -> list[str]:
     return lines if study.fe is None else [*lines, *fe_lines(study.fe)]
 
 
-def weakest(study: Study, most: int) -> list[Check]:
+def weakest(study: AnyStudy, most: int) -> list[Check]:
     """The weakest check of each kind and part, weakest first."""
     seen: set[tuple[str, str]] = set()
     out: list[Check] = []

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from layout.errors import ExportError
+from layout.job.model import JobInfo
+from layout.several.study import AnyStudy, PackStudy
 from layout.study.study import Study
 from outputs.second import HERE, Second, Task
 from outputs.written import Written, file_stem, sha256_of
@@ -14,7 +16,7 @@ from outputs.written import Written, file_stem, sha256_of
 if TYPE_CHECKING:  # the second process works without the CAD kernel that views need
     from outputs.drawing.sheet import Sheet
 
-__all__ = ["start_drawings", "write_drawings"]
+__all__ = ["start_all_drawings", "start_drawings", "write_drawings"]
 
 PAGES = 6
 """Pages of the PDF that are read back as one task."""
@@ -31,16 +33,34 @@ def write_drawings(study: Study, folder: Path, say: Callable[[str], None]) -> li
 
 def start_drawings(study: Study, folder: Path, say: Callable[[str], None], second: Second) -> Callable[[], list[Written]]:
     """Draw every sheet and hand the files in for writing. What is returned gives them when they are written and read back."""
-    from outputs.drawing.pdf_pages import pdf_bytes
-    from outputs.drawing.reading import check_pages, check_size
     from outputs.drawing.sheets import each_sheet
 
-    job = study.job.job
+    return _started(each_sheet(study, say), study.job.job, folder, second)
+
+
+def start_all_drawings(
+    study: AnyStudy, folder: Path, say: Callable[[str], None], second: Second
+) -> Callable[[], list[Written]]:
+    """The same for one box or several: of several a general arrangement of all, and a set for each in a folder of its own."""
+    if not isinstance(study, PackStudy):
+        return start_drawings(study, folder, say, second)
+    from outputs.drawing.sheets import pack_sheets
+
+    started = [_started(pack_sheets(study, say), study.job.job, folder, second)]
+    started += [start_drawings(one, folder / prefix, say, second) for prefix, one in study.boxes]
+    return lambda: [written for finished in started for written in finished()]
+
+
+def _started(drawn: Iterable[Sheet], job: JobInfo, folder: Path, second: Second) -> Callable[[], list[Written]]:
+    """Sheets handed in for writing as they are drawn."""
+    from outputs.drawing.pdf_pages import pdf_bytes
+    from outputs.drawing.reading import check_pages, check_size
+
     sheets: list[Sheet] = []
     files: list[Task[Written]] = []
     try:
         folder.mkdir()
-        for sheet in each_sheet(study, say):
+        for sheet in drawn:
             sheets.append(sheet)
             files.append(second.submit(write_sheet, sheet, folder))
         path = folder / f"{file_stem(job.drawing_number)}.pdf"

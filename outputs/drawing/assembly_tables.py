@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from layout.box.clamps import clamp_notes
 from layout.box.finish import NONE_STATED, NOT_FINISHED, finish_of
-from layout.box.soft import SOFT_KG_M3, density_kg_m3
+from layout.box.soft import density_kg_m3, is_soft
 from layout.design import Assembly, Block, Hardware, Part
 from layout.design.mass import body_mass
 from layout.frames import Extent, Pose
@@ -94,6 +95,8 @@ def assembly_panels(
         lines += ["Welded: tolerances ISO 13920-BF. Welds on the next sheet."]
     if assembly.hardware:
         lines += ["Torques hold for dry threads as listed; hold the head, turn the nut where there is one."]
+    if assembly.hardware and any(h.kind == "threaded rod" for h in assembly.hardware):
+        lines += clamp_notes(study.box.carriers.held)
     lines += [f"{mark}: {text}." for text, mark in long.items()]
     if not any_stated(items):
         lines.append(f"Finish: {NONE_STATED} in the job.")
@@ -184,7 +187,7 @@ def weld_panels(assembly: Assembly, figures: Figures) -> tuple[Panel, ...]:
 
 def _how(assembly: Assembly) -> list[str]:
     """Processes and quality levels by what is welded (ISO 4063, ISO 5817, ISO 10042: from memory)."""
-    metals = {p.material for p in assembly.parts if p.material and p.material not in SOFT_KG_M3}
+    metals = {p.material for p in assembly.parts if p.material and not is_soft(p.material)}
     families = set()
     for name in metals:
         try:

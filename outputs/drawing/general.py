@@ -12,8 +12,8 @@ import shapely
 from layout.design import Assembly, Part
 from layout.design.parts import Hardware
 from layout.frames import Extent, Vec3, bounding, vec3
+from layout.several.study import AnyStudy, boxes_of, whole_assembly
 from layout.space.bay import Bay, bay_of
-from layout.study.assembly import pack_assembly
 from layout.study.hulls import body_of
 from layout.study.study import Study
 from outputs.drawing.block import Block, block_of
@@ -42,16 +42,18 @@ NEAR_MM = 150.0
 class Scene:
     """What the sheet shows, in mm of the model. inks: lines of the pack, the bay and the keep-outs for each of the three views.
 
-    box: extents of the pack as drawn, extent: of all that is drawn; names: of keep-outs with their middle, per view.
+    box: extents of the pack as drawn, boxes: of each box in it; extent: of all that is drawn; names: of keep-outs with their
+    middle, per view.
     """
 
     inks: tuple[tuple[Ink, ...], ...]
     names: tuple[tuple[tuple[str, Point], ...], ...]
     box: Extent
     extent: Extent
+    boxes: tuple[Extent, ...]
 
 
-def general_draft(study: Study, figures: Figures, angle: Angle) -> Draft:
+def general_draft(study: AnyStudy, figures: Figures, angle: Angle) -> Draft:
     """The general arrangement before it is laid out."""
     scene = _scene(study)
 
@@ -75,16 +77,17 @@ def general_draft(study: Study, figures: Figures, angle: Angle) -> Draft:
     )
 
 
-def _scene(study: Study) -> Scene:
+def _scene(study: AnyStudy) -> Scene:
     bay = bay_of(study.job, study.job.folder or Path())
     frame = study.arrangement.frame
-    bodies = scene_of(_without_hardware(pack_assembly(study)), frame, _is_shown)
-    box = _extent(study)
+    bodies = scene_of(_without_hardware(whole_assembly(study)), frame, _is_shown)
+    boxes = tuple(_extent(one) for one in boxes_of(study))
+    box = bounding(list(boxes))
     high = bounding([box, bay.extent, *(Extent(m.at_mm, m.at_mm) for m in study.job.mount_points)])
     axes = (VEHICLE_SIDE, VEHICLE_SIDE.seen_from("left"), VEHICLE_SIDE.seen_from("above"))
     found = [_surroundings(bay, a) for a in axes]
     inks = tuple((*bodies.view(a), *around) for a, (around, _) in zip(axes, found, strict=True))
-    return Scene(inks, tuple(names for _, names in found), box, high)
+    return Scene(inks, tuple(names for _, names in found), box, high, boxes)
 
 
 def _is_shown(group: str) -> bool:
@@ -120,7 +123,7 @@ def _surroundings(bay: Bay, axes: ViewAxes) -> tuple[tuple[Ink, ...], tuple[tupl
     return tuple(inks), tuple(names)
 
 
-def _block(study: Study, scene: Scene, ratio: float, figures: Figures, angle: Angle) -> Block:
+def _block(study: AnyStudy, scene: Scene, ratio: float, figures: Figures, angle: Angle) -> Block:
     spots = three_spots(VEHICLE_SIDE, scene.extent, ratio, angle, TITLES)
     dims = _dimensions(study, scene, spots, figures)
     blocks = []
@@ -152,18 +155,21 @@ def _lines(spot: Spot, extent: Extent) -> list[Ink]:
     return inks
 
 
-def _bolts(study: Study, spot: Spot) -> list[Ink]:
+def _bolts(study: AnyStudy, spot: Spot) -> list[Ink]:
     """Fasteners of the brackets in every view, those of the lid only where their heads look to the viewer."""
-    facing = [h for h in study.box.hardware if abs(np.dot(study.arrangement.frame.vector(h.axis), spot.axes.towards)) > 0.9]
-    bolts: list[Hardware] = [*facing, *(h for b in study.brackets for h in b.hardware)]
-    return bolt_marks(bolts, study.arrangement.frame, spot)
+    frame = study.arrangement.frame
+    bolts: list[Hardware] = []
+    for one in boxes_of(study):
+        bolts += [h for h in one.box.hardware if abs(np.dot(frame.vector(h.axis), spot.axes.towards)) > 0.9]
+        bolts += [h for b in one.brackets for h in b.hardware]
+    return bolt_marks(bolts, frame, spot)
 
 
-def _mount_points(study: Study) -> list[tuple[str, Vec3]]:
+def _mount_points(study: AnyStudy) -> list[tuple[str, Vec3]]:
     return [(f"P{k}", m.at_mm) for k, m in enumerate(study.job.mount_points, start=1)]
 
 
-def _labels(study: Study, spot: Spot, names: Sequence[tuple[str, Point]], drawn: Sequence[Ink]) -> list[Ink]:
+def _labels(study: AnyStudy, spot: Spot, names: Sequence[tuple[str, Point]], drawn: Sequence[Ink]) -> list[Ink]:
     """Marks and names of mount points and centroid; names of keep-outs in the side view and the plan."""
     box = (spot.box[0] - 6.0, spot.box[1] - 1.0, spot.box[2] + 9.0, spot.box[3] + 3.0)
     places = Places(drawn, box)
@@ -183,7 +189,7 @@ def _labels(study: Study, spot: Spot, names: Sequence[tuple[str, Point]], drawn:
     return inks
 
 
-def _dimensions(study: Study, scene: Scene, spots: Spots, figures: Figures) -> tuple[list[Ink], list[Ink], list[Ink]]:
+def _dimensions(study: AnyStudy, scene: Scene, spots: Spots, figures: Figures) -> tuple[list[Ink], list[Ink], list[Ink]]:
     """Overall sizes of the pack, and places from axle, centre plane and ground in rows of figures; per view."""
     low, high = np.array(scene.box.min_mm), np.array(scene.box.max_mm)
     length, breadth, height = (float(v) for v in high - low)
@@ -196,7 +202,8 @@ def _dimensions(study: Study, scene: Scene, spots: Spots, figures: Figures) -> t
     over = horizontal((a[0], b[1]), (b[0], b[1]), top, length, say(length))
     across = horizontal((c[0], d[1]), (d[0], d[1]), top, breadth, say(breadth))
     up = vertical((max(c[0], d[0]), c[1]), (max(c[0], d[0]), d[1]), x, height, say(height))
-    stations = [study.pack.centroid_mm, vec3(low), vec3(high), *(m.at_mm for m in study.job.mount_points)]
+    ends = [end for one in scene.boxes for end in (one.min_mm, one.max_mm)]
+    stations = [study.pack.centroid_mm, *ends, *(m.at_mm for m in study.job.mount_points)]
     heights = _heights(main, stations, say)
     along = _row(plan, stations, 0, "x from the axle", say)
     apart = _row(side, stations, 1, "y from the centre plane", say)

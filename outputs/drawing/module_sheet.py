@@ -161,13 +161,16 @@ def _panels(study: Study, figures: Figures) -> tuple[Panel, ...]:
     wiring = study.arrangement.wiring
     if wiring is not None:
         strings = tuple((str(k), " - ".join(s)) for k, s in enumerate(wiring.strings, start=1))
-        panels.append(Table("Series strings, from positive to negative", ("String", "Order"), strings, frozenset(), WIDTH))
+        title = "Series strings, from positive to negative"
+        title = "Modules of the series strings in this box, from positive to negative" if study.neighbours else title
+        panels.append(Table(title, ("String", "Order"), strings, frozenset(), WIDTH))
     order = study.fit.lifts[study.fit.number - 1] if len(study.fit.lifts) >= study.fit.number else ()
     lines = [
         "x, y, z: middle of the body, counted from the inner corner of least x, y, z between the walls and on the floor plate, "
         "pack axes. Dash-dotted: inside of the walls.",
         "Up: the module's own face that points up. Terminals: the direction its terminal face looks to; arrows show it.",
         *([f"Order in which they come out: {removal_words(order)}."] if order else []),
+        *study.neighbours,
         "High voltage: live at rest. Insulated tools and gloves, terminals covered until the last link; links last.",
     ]
     return (*panels, notes("Notes", lines, WIDTH))

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 
 from layout.box.finish import NONE_STATED
-from layout.box.soft import SOFT_KG_M3
+from layout.box.soft import is_soft
 from layout.design import Block, FoldedPlate, Plate
 from layout.design.bent_places import from_other_leg_mm
 from layout.design.bevels import wedges
@@ -140,7 +140,7 @@ def flat_notes(part: Plate | FoldedPlate, flat: Flat, quantity: int, numbers: tu
     """Sentences for a part cut from sheet. finish: in words."""
     x0, y0, x1, y1 = loop_extent_mm(flat.profile.outline)
     longest = max(x1 - x0, y1 - y0)
-    metal = part.material not in SOFT_KG_M3
+    metal = not is_soft(part.material)
     notes = [f"Make {quantity}." + (f" Part numbers: {', '.join(numbers)}." if len(numbers) > 1 else "")]
     notes.append(f"{part.material}, {trimmed(part.thickness_mm)} mm thick.")
     notes.append(general_tolerance(longest))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 from layout.box.finish import finish_of
 from layout.design import Assembly
+from layout.several.study import AnyStudy, PackStudy
 from layout.study.assembly import pack_assembly
 from layout.study.study import Study
 from outputs.drawing.assembly_sheets import assembly_drafts
@@ -18,7 +19,7 @@ from outputs.drawing.part_sheets import part_draft
 from outputs.drawing.projection import Angle
 from outputs.drawing.sheet import SetData, Sheet, finished, told_in_full
 
-MADE = ("box", "lid", "bracket", "gasket", "liner", "cover")
+MADE = ("box", "lid", "bracket", "gasket", "liner", "cover", "clamp", "pad", "divider", "ring")
 """Groups of parts that the workshop puts together."""
 
 
@@ -32,14 +33,30 @@ def each_sheet(study: Study, say: Callable[[str], None]) -> Iterator[Sheet]:
     job = study.job.job
     figures = Figures(job.show_in)
     angle: Angle = job.projection
-    data = SetData(
-        job.owner, job.drawing_number, job.drawn_by, job.checked_by, job.date, job.revision, figures.unit_note, angle
-    )
+    data = _set_data(study)
     count = sheet_count(study)
     for number, draft in enumerate(_drafts(study, figures, angle), start=1):
         one = lay_out(told_in_full(draft, data))
         say(f"  sheet {number} of {count}: {draft.part_number} {draft.title}, {one.format.name} at {one.scale.text}")
         yield finished(one, data, number, count)
+
+
+def pack_sheets(study: PackStudy, say: Callable[[str], None]) -> Iterator[Sheet]:
+    """The sheets of several boxes together: one, the general arrangement. Raises as `sheets_of`."""
+    data, figures = _set_data(study), Figures(study.job.job.show_in)
+    draft = general_draft(study, figures, study.job.job.projection)
+    one = lay_out(told_in_full(draft, data))
+    say(f"  sheet 1 of 1: {draft.part_number} {draft.title}, {one.format.name} at {one.scale.text}")
+    yield finished(one, data, 1, 1)
+
+
+def _set_data(study: AnyStudy) -> SetData:
+    """What every sheet of a set bears."""
+    job = study.job.job
+    figures = Figures(job.show_in)
+    return SetData(
+        job.owner, job.drawing_number, job.drawn_by, job.checked_by, job.date, job.revision, figures.unit_note, job.projection
+    )
 
 
 def sheet_count(study: Study) -> int:

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from layout.errors import BoxwrightError, JobError, Problem
-from layout.study.study import Study
+from layout.several.study import AnyStudy
 from outputs.page.job_text import NAME, Start, job_from_page
 
 Message = tuple[str, Any]
@@ -128,13 +128,13 @@ def zip_folder(folder: Path, target: Path, top: str) -> None:
             archive.writestr(entry, path.read_bytes())
 
 
-def result_of(study: Study) -> dict[str, Any]:
+def result_of(study: AnyStudy) -> dict[str, Any]:
     """What the page shows of a study."""
+    from outputs.boxes_data import any_fit_data
     from outputs.cli.words import five_figures, weakest
     from outputs.files import finite
-    from outputs.results import fit_data
 
-    fit = fit_data(study.fit.search, study.box.shell, study.fit)
+    fit = any_fit_data(study)
     kept = ("rank", "best_at", "scores", "box", "insertion")
     rows = [{k: a.get(k) for k in kept} | {"modules": len(a["modules"])} for a in fit["arrangements"]]
     checks = [

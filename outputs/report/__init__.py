@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from layout.errors import ExportError
-from layout.study.study import Study
+from layout.several.study import AnyStudy
 from outputs.drawing.letters import FONT_FILE, clean
 from outputs.files import finite
 from outputs.report.plots import pulse_plot, side_view, spectrum_plot
@@ -19,7 +19,7 @@ from outputs.written import Written, sha256_of
 TEMPLATE = Path(__file__).with_name("report.typ")
 
 
-def write_report(study: Study, path: Path, solids: Sequence[str] = ()) -> Written:
+def write_report(study: AnyStudy, path: Path, solids: Sequence[str] = ()) -> Written:
     """Set the report and read it back: its first pages hold the drawing number and every weakest part. Raises ExportError.
 
     solids: what the examination of the solids found, in sentences.

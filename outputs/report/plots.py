@@ -7,20 +7,20 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
-from layout.frames import Extent
+from layout.frames import Extent, bounding
 from layout.loads.pulse_cases import PulseResponse
+from layout.several.study import AnyStudy, boxes_of
 from layout.stepped import parts_of
-from layout.study.study import Study
 
 INK, SOFT, BODY, WARM = "#1d2b2f", "#8a979c", "#c9d6d3", "#a3562b"
 FONT = "font-family='Libertinus Serif' font-size='9'"
 
 
-def side_view(study: Study, width: float = 480.0, height: float = 190.0) -> str:
+def side_view(study: AnyStudy, width: float = 480.0, height: float = 190.0) -> str:
     """Pack and axles seen from the left: x to the left is aft, forward to the right. Scale as written in the picture."""
     vehicle = study.job.vehicle
     frame = study.arrangement.frame
-    outer = study.box.shell.outermost(study.box.inside).seen_from(frame)
+    outer = bounding([one.box.shell.outermost(one.box.inside).seen_from(frame) for one in boxes_of(study)])
     modules = [m.own_extent.seen_from(frame.then(m.pose)) for m in study.arrangement.modules]
     xs = [vehicle.rear_axle_x_mm - 400.0, vehicle.front_axle_x_mm + 400.0, outer.min_mm[0] - 100.0, outer.max_mm[0] + 100.0]
     left, right, top = min(xs), max(xs), max(outer.max_mm[2] + 150.0, 900.0)
@@ -38,7 +38,8 @@ def side_view(study: Study, width: float = 480.0, height: float = 190.0) -> str:
         parts.append(
             f"<circle cx='{cx:.2f}' cy='{cy:.2f}' r='{300.0 * scale:.2f}' fill='none' stroke='{SOFT}' stroke-width='0.6'/>"
         )
-    stands = [study.box.shell.outermost(part).seen_from(frame) for part in parts_of(study.box.inside)]
+    boxes = [one.box for one in boxes_of(study)]
+    stands = [box.shell.outermost(part).seen_from(frame) for box in boxes for part in parts_of(box.inside)]
     parts += [_box(stand, place, BODY, INK) for stand in stands]
     parts += [_box(m, place, "none", INK, 0.4) for m in modules]
     x, _, z = study.pack.centroid_mm

@@ -8,12 +8,15 @@ from typing import Any
 from layout import units
 from layout.balance.items import MassItem
 from layout.checks import Check
+from layout.several.cables import cables_of
+from layout.several.study import AnyStudy, PackStudy, boxes_of, labelled_boxes
 from layout.space.removal import removal_words
 from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
 from outputs.mounting import bracket_rows, tool_rows
 from outputs.report.fe_record import fe_record
 from outputs.report.formula import figure, mathematics, symbol
+from outputs.report.inside_rows import inside_rows
 from outputs.report.sheet_rules import sheet_rules
 
 Data = dict[str, Any]
@@ -33,18 +36,18 @@ ASSUMPTIONS = (
 WORDS = {"seen": "text seen", "secondary": "seen in a summary", "memory": "from memory", "derived": "derived from mechanics"}
 
 
-def record(study: Study, solids: Sequence[str] = ()) -> Data:
+def record(study: AnyStudy, solids: Sequence[str] = ()) -> Data:
     """The whole content of the report. solids: what the examination of the solids found, in sentences."""
     return {
         "job": study.job.job.model_dump(),
         "cover": _cover(study),
         "inputs": _inputs(study),
-        "arrangement": _arrangement(study),
+        "arrangement": _boxes(study) if isinstance(study, PackStudy) else _arrangement(study),
         "brackets": bracket_rows(study),
         "tools": tool_rows(study),
         "mass": _mass(study),
         "cases": [_case(c) for c in study.cases],
-        "pulses": [_pulse(p) for p in study.pulses],
+        "pulses": [_pulse(p, label) for label, one in labelled_boxes(study) for p in one.pulses],
         "rules": _rules(study),
         "unchecked": _unchecked(study),
         "sheet_rules": sheet_rules(study) | {"solids": list(solids)},
@@ -85,7 +88,7 @@ def _use(check: Check) -> float:
     return float("inf") if check.utilisation is None else check.utilisation
 
 
-def _cover(study: Study) -> Data:
+def _cover(study: AnyStudy) -> Data:
     made = [c for c in study.checks if c.utilisation is not None]
     ranked = [c for c in governing(study.checks) if c.utilisation is not None]
     vehicle = study.job.vehicle
@@ -115,7 +118,7 @@ def _cover(study: Study) -> Data:
     }
 
 
-def _inputs(study: Study) -> list[list[str]]:
+def _inputs(study: AnyStudy) -> list[list[str]]:
     job, v = study.job, study.job.vehicle
 
     def show(value: float, kind: str = "mass") -> str:
@@ -138,13 +141,14 @@ def _inputs(study: Study) -> list[list[str]]:
         rows.append([f"mount {p.name}", f"({place}) mm, {p.thread}, {p.fixing}, {sheet}", "job file"])
     rows.append(["box", f"{job.box.material}, {job.box.sheet_mm:g} mm, {job.box.construction}", "job file"])
     rows.append(["brackets", f"{job.bracket.material}, bolts {job.bracket.bolt_class}", "job file"])
-    return rows + _equipment(study)
+    return [*rows, *(r for one in boxes_of(study) for r in (*inside_rows(one), *_equipment(one)))]
 
 
 def _equipment(study: Study) -> list[list[str]]:
     """Equipment with its feet, what holds it, its cover; lifting points."""
     carriers, rows = study.box.carriers, []
     held = {f.name: f"screwed to uprights of the {f.wall} wall" for f in carriers.fixtures}
+    held |= {f.name: "screwed to tapped pads welded on the lid" for f in study.box.lid_mounts.fixtures}
     held |= {c.name: f"carried by its cover in the {c.wall} wall" for c in study.box.covers if c.feet_mm}
     for e in study.job.equipment:
         feet = f"{len(e.fixing.pattern_mm)} feet, {e.fixing.bolt}" if e.fixing else "feet NOT KNOWN"
@@ -184,6 +188,28 @@ def _arrangement(study: Study) -> Data:
     }
 
 
+def _boxes(study: PackStudy) -> Data:
+    """The arrangement of several boxes: what holds for all, and each box as a single one is told."""
+    pack, ways = study.arrangement, study.fit.ways[study.fit.number - 1]
+    return {
+        "proof": study.fit.search.verdict,
+        "search_note": study.fit.search.note,
+        "best_at": ", ".join(pack.best_at),
+        "cut": pack.cut,
+        "cables": [f"{c.name.capitalize()} between boxes runs {c.words}." for c in cables_of(study.job, pack)],
+        "insertion": ways.words,
+        "insertion_possible": ways.possible,
+        "boxes": [_one_box(prefix, one) for prefix, one in study.boxes],
+    }
+
+
+def _one_box(prefix: str, box: Study) -> Data:
+    told = _arrangement(box)
+    modules = [[f"{prefix}-{name}", *rest] for name, *rest in told["modules"]]
+    mounts = ", ".join(m.name for m in box.mounts)
+    return {**told, "name": prefix, "modules": modules, "mass": f"{box.pack.mass_kg:.1f} kg", "mounts": mounts}
+
+
 def _line(item: MassItem, system: units.System, sign: float = 1.0, prefix: str = "") -> list[str]:
     mass = "unknown" if item.mass_kg is None else both(sign * item.mass_kg, system)
     return [prefix + item.name, mass, *(f"{c:.0f}" for c in item.centroid_mm), item.source]
@@ -195,7 +221,7 @@ def both(value_kg: float, system: units.System, decimals: int = 2) -> str:
     return f"{units.number(value_kg, 'mass', system, decimals)} ({units.number(value_kg, 'mass', other, decimals)})"
 
 
-def _mass(study: Study) -> Data:
+def _mass(study: AnyStudy) -> Data:
     b = study.balance
     items = [*study.pack_items, *study.added_items]
     small = [i for i in items if i.mass_kg is not None and i.mass_kg < 0.1]
@@ -245,9 +271,9 @@ def _case(c: CaseForces) -> Data:
     }
 
 
-def _pulse(p: Any) -> Data:
+def _pulse(p: Any, label: str) -> Data:
     return {
-        "name": f"{p.named.direction}: {p.named.pulse.name}",
+        "name": f"{label}{p.named.direction}: {p.named.pulse.name}",
         "peak": f"{p.named.pulse.peak_g:.2f}",
         "equivalent": f"{p.equivalent_g:.2f}",
         "rebound": f"{p.rebound_equivalent_g:.2f}",
@@ -259,7 +285,7 @@ def _pulse(p: Any) -> Data:
     }
 
 
-def _rules(study: Study) -> list[Data]:
+def _rules(study: AnyStudy) -> list[Data]:
     """One entry per rule: its formula and symbols once, then every part with the case that governs it."""
     rules: dict[tuple[str, str], list[Check]] = {}
     for check in governing(study.checks):
@@ -288,16 +314,20 @@ def _rule(name: str, checks: list[Check]) -> Data:
     }
 
 
-def _unchecked(study: Study) -> list[list[str]]:
+def _unchecked(study: AnyStudy) -> list[list[str]]:
     found = {(c.part, c.name, c.note) for c in study.checks if c.utilisation is None}
     return [list(row) for row in sorted(found)]
 
 
 def _sizing(s: Any) -> list[str]:
-    return [s.what, f"{s.value_mm:g} mm", two(s.utilisation), s.driver, f"{s.pack_kg:.1f} kg", "taken" if s.taken else ""]
+    size = f"{s.value_mm:g}" if s.what.startswith("rows") else f"{s.value_mm:g} mm"
+    driver = f"{s.driver} ({s.with_sizes})" if s.with_sizes else s.driver
+    if s.utilisation is None:
+        return [s.what, size, "-", driver, "", "cannot be made"]
+    return [s.what, size, two(s.utilisation), driver, f"{s.pack_kg:.1f} kg", "taken" if s.taken else ""]
 
 
-def _sources(study: Study) -> list[list[str]]:
+def _sources(study: AnyStudy) -> list[list[str]]:
     used = {(c.source.text, WORDS[c.source.seen]) for c in study.checks if c.utilisation is not None}
     used |= {(c.case.source.text, WORDS[c.case.source.seen]) for c in study.cases}
     return [list(row) for row in sorted(used)]

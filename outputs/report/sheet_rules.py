@@ -6,17 +6,18 @@ from typing import Any
 
 from layout.box.folding import BENT, FORM_NAMES
 from layout.design import FoldedPlate, Plate
+from layout.several.study import AnyStudy, labelled_boxes
 from layout.study.study import Study
 
 Data = dict[str, Any]
 
 
-def sheet_rules(study: Study) -> Data:
+def sheet_rules(study: AnyStudy) -> Data:
     """One row per part and rule with the place nearest to its limit; remedies of what is broken; sources of the limits."""
     rows = study.rules
     sources = {(row.worst.rule, row.worst.source.text, str(row.worst.source).rpartition("[")[2].rstrip("]")) for row in rows}
     return {
-        "folded": _folded(study),
+        "folded": [label + line for label, one in labelled_boxes(study) for line in _folded(one)],
         "places": sum(row.places for row in rows),
         "broken": sum(row.broken for row in rows),
         "rows": [

@@ -9,7 +9,7 @@ from layout.frames import Array, Vec3, vec3
 SPREAD = {"box": 0.45, "liner": 0.25, "module": 0.35, "bracket": 0.12, "equipment": 0.3}
 """How far bodies of one group move out from the middle of their assembly, as a share of their distance from it."""
 
-LIFTED = {"lid": 1.35, "gasket": 1.1, "module": 0.6, "equipment": 0.25}
+LIFTED = {"lid": 1.35, "gasket": 1.1, "clamp": 0.8, "pad": 0.7, "module": 0.6, "equipment": 0.25}
 """How far up a group moves as a whole, as a share of the pack's height."""
 
 BOLT_MM = 70.0

@@ -16,10 +16,11 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from layout.arrangement import Insertion
 from layout.errors import ExportError
 from layout.frames import Pose
+from layout.several.study import AnyStudy, PackStudy
 from layout.space.bay import Bay
-from layout.study.study import Study
 from outputs.view.meshes import STEP_MM, Mesh
 from outputs.view.scene import Around, Body, Scene, scene_of
 from outputs.written import Written, sha256_of
@@ -28,8 +29,9 @@ from shapes.colours import colour_of
 Data = dict[str, Any]
 
 LABELS: Final[dict[str, str]] = {
-    "box": "Box", "lid": "Lid", "gasket": "Gasket", "liner": "Liner", "module": "Modules", "equipment": "Equipment",
-    "bracket": "Brackets", "hardware": "Fasteners", "bay": "Bay", "keep-out": "Keep-outs", "scan": "Scan",
+    "box": "Box", "lid": "Lid", "gasket": "Gasket", "liner": "Liner", "ring": "Rings", "module": "Modules",
+    "equipment": "Equipment", "clamp": "Clamps", "pad": "Pads", "divider": "Dividers", "bracket": "Brackets",
+    "hardware": "Fasteners", "bay": "Bay", "keep-out": "Keep-outs", "scan": "Scan",
 }  # fmt: skip
 """What a group is called, in the order in which the list shows them; other groups follow under their own name."""
 
@@ -39,13 +41,13 @@ SCRIPTS: Final = ("model", "cut", "camera", "marks", "viewer", "controls")
 _BLOCK = re.compile(r'<script type="application/json" id="pack">(.*?)</script>', re.DOTALL)
 
 
-def view_data(study: Study, scene: Scene) -> Data:
+def view_data(study: AnyStudy, scene: Scene) -> Data:
     """Everything the page knows. Lengths in mm, vehicle axes; masses in kg.
 
     Numbers are rounded, so that equal input gives equal text.
     """
     job, pack = study.job.job, study.pack
-    taken = study.fit.insertions[study.fit.number - 1]
+    taken = _way_in(study)
     groups = sorted({b.group for b in scene.bodies} | {a.group for a in scene.around}, key=_rank)
     return {
         "format": 1,
@@ -65,6 +67,14 @@ def view_data(study: Study, scene: Scene) -> Data:
         "way_in": [_rounded(p, 1) for p in taken.path_mm] if taken.possible else [],
         "cautions": list(study.cautions),
     }
+
+
+def _way_in(study: AnyStudy) -> Insertion:
+    """The way in that is shown: of several boxes that of the last one."""
+    if not isinstance(study, PackStudy):
+        return study.fit.insertions[study.fit.number - 1]
+    ways = study.fit.ways[study.fit.number - 1]
+    return ways.insertions[ways.order[-1] - 1]
 
 
 def _rank(group: str) -> tuple[int, str]:
@@ -163,7 +173,7 @@ def page_text(data: Data) -> str:
     return re.sub(r"\[\[([A-Z]+)\]\]", lambda found: fields[found.group(1)], _asset("web/viewer.html"))
 
 
-def write_view(study: Study, bay: Bay, path: Path) -> Written:
+def write_view(study: AnyStudy, bay: Bay, path: Path) -> Written:
     """Write the page and read it back: the data block parsed and compared, part by part.
 
     Raises:

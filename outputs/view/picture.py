@@ -25,8 +25,8 @@ from vtkmodules.vtkRenderingCore import (
 
 from layout.errors import ExportError
 from layout.frames import Array, Pose
+from layout.several.study import AnyStudy
 from layout.space.bay import Bay
-from layout.study.study import Study
 from outputs.view.meshes import Mesh
 from outputs.view.scene import Scene, scene_of
 from outputs.written import Written, sha256_of
@@ -48,7 +48,7 @@ _to_vtk: Any = numpy_to_vtk
 _to_vtk_ids: Any = numpy_to_vtkIdTypeArray
 
 
-def write_picture(study: Study, bay: Bay, path: Path, size: tuple[int, int] = (1280, 800)) -> Written:
+def write_picture(study: AnyStudy, bay: Bay, path: Path, size: tuple[int, int] = (1280, 800)) -> Written:
     """Draw the pack in its bay as a PNG (width, height in pixels), lid seen through, and read it back.
 
     The picture depends on the drawing driver, so its bytes may differ between machines.

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from layout.design import Assembly, Block, FoldedPlate, Hardware, Plate
 from layout.design.hardware import pieces
 from layout.frames import Array, Pose, Vec3
+from layout.several.study import AnyStudy, PackStudy, whole_assembly
 from layout.space.bay import Bay
 from layout.space.model import space_name, space_triangles
-from layout.study.assembly import pack_assembly
 from layout.study.study import Study
 from outputs.view.apart import bolt_shift, lift, shift_of
 from outputs.view.meshes import Mesh, coarsened, mesh_of_solid, mesh_of_triangles
@@ -26,7 +26,7 @@ AROUND_TRIANGLES = 12_000
 class Body:
     """One body of the pack. number: its part number (with "washer 1" and the like); mesh: place in Scene.meshes;
     pose: in vehicle axes; shift_mm: when drawn fully apart, vehicle axes; facts: what the hover says below the number;
-    goes_in: it belongs to the box whose way into the bay was looked for (brackets and their bolts do not)."""
+    goes_in: it belongs to the box whose way into the bay is shown, of several the last one (brackets and bolts do not)."""
 
     number: str
     group: str
@@ -56,17 +56,23 @@ class Scene:
     around: tuple[Around, ...]
 
 
-def scene_of(study: Study, bay: Bay) -> Scene:
+def scene_of(study: AnyStudy, bay: Bay) -> Scene:
     """Build and divide every distinct solid once, place it wherever it occurs.
 
     Raises DesignError, ExportError as the solids do.
     """
-    assembly = pack_assembly(study)
+    assembly = whole_assembly(study)
     tree = tree_of(assembly)
     numbers = {id(p): i for i, p in enumerate(tree.products())}
     meshes = tuple(mesh_of_solid(p.solid, p.number) for p in tree.products())
-    stage = _Stage(study, meshes, numbers)
-    return Scene(meshes, tuple(stage.bodies(assembly, tree)), _around(bay))
+    if not isinstance(study, PackStudy):
+        return Scene(meshes, tuple(_Stage(study, meshes, numbers).bodies(assembly, tree)), _around(bay))
+    last = study.fit.ways[study.fit.number - 1].order[-1] - 1
+    bodies: list[Body] = []
+    for k, (box, part, branch) in enumerate(zip(study.studies, assembly.children, tree.children, strict=True)):
+        found = _Stage(box, meshes, numbers).bodies(part, branch)
+        bodies += found if k == last else [replace(body, goes_in=False) for body in found]
+    return Scene(meshes, tuple(bodies), _around(bay))
 
 
 def _around(bay: Bay) -> tuple[Around, ...]:

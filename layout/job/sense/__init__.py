@@ -5,7 +5,7 @@ bay       spaces, keep-outs                      modules   modules, pack, voltag
 vehicle   axle loads, ratings, what left         parts     box, equipment, brackets, materials
 keep_outs where keep-outs lie                    mounts    mount points
 crash     factors and pulses                     cautions  what to point out though it is not refused
-fixtures  feet of equipment
+fixtures  feet of equipment                    boxes     several boxes, which thing belongs to which
 
 Contradictions about mass and balance stand in layout.balance.problems.
 """
@@ -18,7 +18,7 @@ from typing import Any, Final
 
 from layout.errors import Problem
 from layout.job.model import Job
-from layout.job.sense import bay, crash, fixtures, modules, mounts, parts, vehicle
+from layout.job.sense import bay, boxes, crash, fixtures, modules, mounts, parts, vehicle
 from layout.job.sense.cautions import cautions
 from layout.job.sense.rule import Rule
 
@@ -32,6 +32,7 @@ RULES: Final[tuple[Rule, ...]] = (
     *parts.RULES,
     *fixtures.RULES,
     *crash.RULES,
+    *boxes.RULES,
 )
 
 

@@ -66,6 +66,23 @@ def _place_problems(kind: ModuleType, path: str) -> Iterator[Problem]:
             yield Problem(f"{path}.fixing.pattern[{number}]", str(list(hole)), want, "Measure from the middle of the base.")
 
 
+def clamp_problems(modules: Modules) -> Iterator[Problem]:
+    """Held in one way only, and by bars that lie on no terminals and beside one another."""
+    from layout.box.clamp_room import why_not_clamped  # the box builds on the job: not at import time
+
+    for index, kind in enumerate(modules, start=1):
+        if kind.clamp is None:
+            continue
+        path = f"module[{index}].clamp"
+        if kind.fixing is not None:
+            want = "a module is held by its own holes or by a clamp, and module.fixing is given too"
+            yield Problem(path, kind.clamp.rod, want, "Give one of them: fixing where its maker has holes for it.")
+        elif why := why_not_clamped(kind):
+            remedy = "Let it stand (module.up) so that its terminals look sideways, or give the holes in its base as fixing."
+            remedy = remedy if "terminals" in why else "Use thinner rods, or give the holes in its base as fixing."
+            yield Problem(path, kind.clamp.rod, f"cannot clamp this module: {why}", remedy)
+
+
 def voltage_problems(modules: Modules) -> Iterator[Problem]:
     """Least, nominal and greatest voltage in that order."""
     for index, kind in enumerate(modules, start=1):
@@ -173,6 +190,7 @@ def wide_hand(pack: Pack) -> Iterator[Problem]:
 
 RULES: Final = (
     Rule(("modules",), body_problems),
+    Rule(("modules",), clamp_problems),
     Rule(("modules",), voltage_problems),
     Rule(("pack", "modules"), count_problems),
     Rule(("pack", "modules"), window_problems),

@@ -10,6 +10,7 @@ from layout.design.allowance import BendRow
 from layout.errors import Problem
 from layout.job.bay import Bay, MountPoint
 from layout.job.box import Box, BracketStyle, Equipment, TestBend
+from layout.job.module import ModuleType
 from layout.job.sense.outlines import distance_mm, sound
 from layout.job.sense.rule import Rule, mm, repeated
 
@@ -26,8 +27,22 @@ def box_problems(box: Box) -> Iterator[Problem]:
     yield from _sheet(box.sheet_mm, "box.sheet")
     yield from repeated(box.openings, "box.opening")
     yield from _ways(box)
+    yield from _rings(box)
+    if box.lid_edges == "down" and box.outline == "stepped":
+        yield Problem("box.lid_edges", '"down"', "edges are turned down on rectangular lids", 'Write "flat".')
     if box.liner_mm > 50.0:
         yield Problem("box.liner", mm(box.liner_mm), "a liner is at most 50 mm thick", "A bare number is in mm.")
+
+
+def pad_problems(box: Box, modules: tuple[ModuleType, ...]) -> Iterator[Problem]:
+    """A pad that modules as far apart as their gap asks for press."""
+    if box.gap_pad is None:
+        return
+    gap = max(kind.gap_mm for kind in modules)
+    fills = box.gap_pad.thickness_mm + (box.divider.thickness_mm if box.divider else 0.0)
+    if fills <= gap:
+        want = f"with {mm(fills)} in all it would be loose between modules that keep {mm(gap)} from one another (module.gap)"
+        yield Problem("box.gap_pad.thickness", mm(box.gap_pad.thickness_mm), want, "Use a thicker pad or a smaller gap.")
 
 
 def fold_problems(box: Box) -> Iterator[Problem]:
@@ -65,6 +80,14 @@ def _test_bend(box: Box, bend: TestBend, path: str) -> Iterator[Problem]:
 
 
 _LOOKS: Final = {"fore": "+x", "aft": "-x", "left": "+y", "right": "-y", "top": "+z", "bottom": "-z"}
+
+
+def _rings(box: Box) -> Iterator[Problem]:
+    """Rings as thick as the sheet at least, so that they lie within a diameter of the opening's middle, where they help."""
+    for index, opening in enumerate(box.openings, start=1):
+        if opening.ring_mm is not None and not box.sheet_mm <= opening.ring_mm <= 2.5 * box.sheet_mm:
+            want = f"a ring is 1 to 2.5 times as thick as the sheet ({mm(box.sheet_mm)})"
+            yield Problem(f"box.opening[{index}].ring", mm(opening.ring_mm), want, "Use a ring of the box's own sheet.")
 
 
 def _ways(box: Box) -> Iterator[Problem]:
@@ -128,15 +151,20 @@ def stands_problems(equipment: tuple[Equipment, ...], bay: Bay) -> Iterator[Prob
 
 def material_problems(box: Box, bracket: BracketStyle, mounts: tuple[MountPoint, ...]) -> Iterator[Problem]:
     """Every metal is one that the tables know."""
+    from layout.box.soft import INSULATING_SHEET  # the box builds on the job: not at import time
+
     named = [("box.material", box.material), ("bracket.material", bracket.material)]
     for index, mount in enumerate(mounts, start=1):
         if mount.sheet is not None:
             named.append((f"mount_point[{index}].sheet.material", mount.sheet.material))
+    if box.divider and box.divider.material != INSULATING_SHEET:
+        named.append(("box.divider.material", box.divider.material))
     for path, name in named:
         try:
             tables.material(name)
         except tables.UnknownName as unknown:
             known = f"must be one of the metals in the tables: {', '.join(tables.material_names())}"
+            known += f', or "{INSULATING_SHEET}"' if path == "box.divider.material" else ""
             remedy = f'Did you mean "{unknown.near[0]}"?' if unknown.near else "Write the grade as the tables do."
             yield Problem(path, f'"{name}"', known, remedy)
 
@@ -148,4 +176,5 @@ RULES: Final = (
     Rule(("equipment",), equipment_problems),
     Rule(("equipment", "bay"), stands_problems),
     Rule(("box", "bracket", "mount_points"), material_problems),
+    Rule(("box", "modules"), pad_problems),
 )

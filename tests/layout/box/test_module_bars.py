@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from layout.arrangement import Arrangement, PlacedEquipment, PlacedModule
-from layout.box.carrier_plan import WIDTHS_MM
+from layout.box.bar_joining import WIDTHS_MM
 from layout.box.carrier_room import carrier_mm
 from layout.box.design import BoxDesign
 from layout.box.shell import shell_of

@@ -7,14 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from layout.checks.bracket_stiffness import gusseted_l_stiffness, plain_l_stiffness
-from layout.checks.brackets import PlainL, curvature_factor, plain_l_checks, plain_l_utilisations
+from layout.checks.brackets import PlainL, curvature_factor, plain_l_checks
 from layout.checks.gussets import (
     SECTION,
     GussetedL,
     _places,
     _section_values,
     gusseted_l_checks,
-    gusseted_l_utilisations,
     pulled_strip_check,
     strip_check,
     worst_place,
@@ -107,16 +106,16 @@ def test_a_force_that_is_no_number_never_passes(bad):
 
 @given(st.lists(FORCE, min_size=1, max_size=4))
 def test_arrays_agree_with_checks(forces):
-    for run, many, bracket in (
-        (plain_l_checks, plain_l_utilisations, PLAIN),
-        (gusseted_l_checks, gusseted_l_utilisations, GUSSETED),
-        (gusseted_l_checks, gusseted_l_utilisations, replace(GUSSETED, grade="5083-H111", reach_mm=30.0)),
+    for run, bracket in (
+        (plain_l_checks, PLAIN),
+        (gusseted_l_checks, GUSSETED),
+        (gusseted_l_checks, replace(GUSSETED, grade="5083-H111", reach_mm=30.0)),
     ):
-        used = many(bracket, np.array(forces))
+        many = run("P", "", bracket, tuple(np.array(forces).T))
         for k, force in enumerate(forces):
-            fixed = ("radius", "clear of the bend", "free edge", "simplified")  # sizes alone, and the coarser weld method
-            checks = [c for c in run("P", "c", bracket, force) if not any(name in c.name for name in fixed)]
-            assert used[k] == pytest.approx(max(c.utilisation for c in checks), rel=1e-9)
+            for one, all_of_them in zip(run("P", "", bracket, force), many, strict=True):
+                assert one.name == all_of_them.name
+                assert np.broadcast_to(all_of_them.utilisation, len(forces))[k] == pytest.approx(one.utilisation, rel=1e-9)
 
 
 def test_sizes_that_make_no_bracket_are_refused():

@@ -8,8 +8,7 @@ from hypothesis import strategies as st
 
 from layout.checks import beams, buckling
 from layout.checks.bars import MountingBar, mounting_bar_checks
-from layout.checks.groups import BoltGroup
-from layout.checks.held import Body, Lid, body_checks, lid_checks
+from layout.checks.held import Lid, lid_checks
 from layout.checks.plate_series import clamped, patch_moment, simply_supported
 from layout.checks.plates import Panel, Rail, Rib, inertia_pressure_mpa, panel_checks, patch_checks, rail_checks, rib_checks
 from layout.errors import DesignError
@@ -206,36 +205,6 @@ def test_mounting_bar():
     assert not lost[0].holds
     with pytest.raises(DesignError):
         MountingBar("5083-H111", 16.0, 15.0, 150.0, 3.5, "5083-H111", 3.0, holes_mm=16.0)
-
-
-def _body(**change):
-    group = BoltGroup(((-170.0, -60.0), (170.0, -60.0), (170.0, 60.0), (-170.0, 60.0)), (-196.0, 196.0, -75.0, 75.0))
-    values = {
-        "group": group, "centroid_mm": (6.0, 0.0, 54.0), "size": "M6", "bolt_class": "8.8", "base_grade": "5083-H111",
-        "base_mm": 10.0, "held": "tapped", "edge_mm": 15.0, "hole_mm": 6.0,
-    }  # fmt: skip
-    return Body(**{**values, **change})
-
-
-def test_module_on_its_bolts():
-    """12.4 kg at 20 g along u: shear a quarter each; couple 54 mm high: the worse of centroid and tilting edge."""
-    force = (12.4 * 20 * 9.80665, 0.0, 0.0)
-    found = by_name(body_checks("M", "c", _body(), force))
-    assert found["bolt shear"].demand == pytest.approx(force[0] / 4, rel=1e-6)
-    far, near = 366.0, 26.0
-    tilting = force[0] * 54 * far / (2 * far**2 + 2 * near**2)
-    assert found["bolt tension"].demand == pytest.approx(max(tilting, force[0] * 54 / (4 * 170)), rel=1e-6)
-    assert "stripping of the tapped thread" in found
-
-
-def test_module_thrown_up_pulls_every_bolt_alike():
-    found = by_name(body_checks("M", "c", _body(centroid_mm=(0.0, 0.0, 54.0), held="nut", base_mm=3.0), (0.0, 0.0, 4000.0)))
-    assert found["bolt tension"].demand == pytest.approx(1000.0)
-    assert {"punching", "pull-through of thin sheet"} <= set(found)
-    with pytest.raises(DesignError, match="way of holding"):
-        body_checks("M", "c", _body(held="glue"), (0.0, 0.0, 1.0))
-    foot = body_checks("M", "c", _body(foot_grade="S235", foot_mm=2.0, washer_mm=12.0), (0.0, 0.0, 4000.0))
-    assert any(c.part == "M foot" for c in foot)
 
 
 def test_lid_upside_down():

@@ -11,9 +11,9 @@ from layout.box.shell import shell_of
 from layout.frames import Extent, Pose, turned_about_z
 from layout.packing.sites import bare
 from layout.space.bay import bay_of
-from layout.space.free_boxes import bounding_insides, filled, free_grid, maximal_insides, piece_fits_grid
-from layout.space.judge_arrangement import judge_arrangement
-from layout.space.polish import grown_to_walls, shell_clear
+from layout.space.free_boxes import bounding_insides, filled, maximal_insides
+from layout.space.judge import is_clear
+from layout.space.judge_arrangement import column_clear, judge_arrangement
 from layout.space.rectangles import maximal_rectangles
 
 LEAST = (120.0, 80.0, 60.0)
@@ -82,6 +82,16 @@ def test_outer_boxes_hold_every_inside_that_passes(job_with, angle):
     assert passed > 12
 
 
+def clear(bay, shell, frame, inside, clearance_mm):
+    """Whether the box around an inside keeps the clearance and stays out of the mount points' columns; exact."""
+    bodies = shell.bodies(inside)
+    for name, piece in shell.pieces(inside):
+        room = shell.mount_room_mm if piece in bodies else 0.0
+        if any(column_clear(c, room, piece, frame, name) for c in bay.columns) or not is_clear(bay, piece, frame, clearance_mm):
+            return False
+    return True
+
+
 @pytest.mark.parametrize("angle", [0.0, 7.0])
 def test_outer_boxes_of_a_body_without_walls(job_with, angle):
     """What hangs on a face: every free body lies in one of the outer boxes, and none of those holds a keep-out's middle."""
@@ -98,7 +108,7 @@ def test_outer_boxes_of_a_body_without_walls(job_with, angle):
         centre = frame.inverse_point(rng.uniform([-60, 20, 20], [640, 460, 460]))
         half = rng.uniform(LEAST, [300, 250, 240]) / 2.0
         body = Extent(tuple(centre - half), tuple(centre + half))
-        if shell_clear(bay, shell, frame, body, 10.0):
+        if clear(bay, shell, frame, body, 10.0):
             passed += 1
             assert any(holds(o, body) for o in outer), body
     assert passed > 12
@@ -119,14 +129,6 @@ def test_too_small_a_bay_has_no_inside(job_with):
     bay, shell = bay_of(job, Path()), shell_of(job)
     assert maximal_insides(bay, shell, Pose(), 10.0, 20.0, LEAST) == []
     assert bounding_insides(bay, shell, Pose(), 10.0, 20.0, LEAST) == []
-
-
-def test_a_piece_on_the_grid(job_with):
-    job = job_with()
-    grid = free_grid(bay_of(job, Path()), shell_of(job), Pose(), 10.0, 50.0)
-    assert piece_fits_grid(grid, Extent((10, 10, 10), (590, 490, 390)))
-    assert not piece_fits_grid(grid, Extent((9.9, 10, 10), (590, 490, 390)))
-    assert not piece_fits_grid(grid, Extent((10, 10, 10), (700, 490, 390)))
 
 
 def test_lines_nest_when_the_step_is_halved():
@@ -152,18 +154,3 @@ def test_maximal_rectangles_against_brute_force():
         largest = [a for a in every if not any(within(a, b) for b in every)]
         expected = sorted((xs[i], ys[j], xs[k], ys[m]) for i, j, k, m in largest)
         np.testing.assert_allclose(sorted(maximal_rectangles(free, xs, ys, 0.0, 0.0)), expected)
-
-
-def test_an_inside_grown_to_the_walls(job_with):
-    job = hard(job_with)
-    bay, shell, frame = bay_of(job, Path()), shell_of(job), turned_about_z(7.0)
-    coarse = maximal_insides(bay, shell, frame, 10.0, 60.0, LEAST)[0]
-    fine = grown_to_walls(bay, shell, frame, coarse, 10.0, 40.0)
-    assert fine.volume_mm3 > 1.01 * coarse.volume_mm3
-    assert passes(job, bay, frame, fine)
-    for axis in range(3):
-        for side in (0, 1):
-            ends = np.array([fine.min_mm, fine.max_mm])
-            ends[side, axis] += 0.2 if side else -0.2
-            assert not passes(job, bay, frame, Extent(tuple(ends[0]), tuple(ends[1])))
-    assert grown_to_walls(bay, shell, frame, fine.grown(50.0), 10.0, 5.0) == fine.grown(50.0)

@@ -5,18 +5,23 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from layout.checks import Check
+from layout.checks.many import settled
+from layout.checks.road import with_road_margin
 from layout.frames import Array
+from layout.loads.cases import LoadCase
 from layout.loads.mounts import Mount, solve_mounts
 from layout.study.bracket_plates import foot_checks
+from layout.study.forces import loading_of
 from layout.study.leg_bolts import leg_bolt_checks
-from layout.study.mount_bolts import mount_bolt_checks
+from layout.study.mount_bolts import joint_checks
 from layout.study.mounting_bars import bar_checks
-from layout.study.strength import Prepared, _in_service, prepared
+from layout.study.sizing import modules_extent
+from layout.study.strength import Prepared, prepared
 from layout.study.study import Study
-from layout.study.variants import Variant, bar_uses, bracket_uses, foot_uses, leg_uses, mount_uses, variant_forces
+from layout.study.variants import Variant, bracket_uses, variant_forces
 
 COUNT = 6
-DIRECTIONAL = ("fillet weld, simplified",)
 
 
 @pytest.fixture(scope="module")
@@ -40,10 +45,14 @@ def forces(front_study: Study, variants: Variant) -> Array:
 @pytest.fixture(scope="module")
 def ready(front_study: Study) -> list[tuple[Prepared, list[int]]]:
     names = [m.name for m in front_study.mounts]
+    one = front_study
+    loads = loading_of(
+        one.job, one.mounts, one.pack, modules_extent(one.arrangement), one.arrangement.frame
+    )
+    made = prepared(front_study.job, front_study.box, front_study.brackets, loads.shares)
     return [
-        (prepared(front_study.job, front_study.box, b, ()), [names.index(m.name) for m in b.plan.mounts])
-        for b in front_study.brackets
-    ]
+        (one, [names.index(m.name) for m in b.plan.mounts]) for one, b in zip(made, front_study.brackets, strict=True)
+    ]  # fmt: skip
 
 
 def axes(study: Study, index: int) -> Array:
@@ -51,8 +60,9 @@ def axes(study: Study, index: int) -> Array:
     return np.array([plan.a, plan.n, plan.w])
 
 
-def greatest(checks: list, case) -> float:
-    used = [c.utilisation for c in _in_service(checks, case) if c.name not in DIRECTIONAL]
+def greatest(checks: list[Check], case: LoadCase | None = None) -> float:
+    """Of checks of one load; case: where they are still without the margin of road loads."""
+    used = [c.utilisation for c in (with_road_margin(checks) if case and case.no_slip else checks)]
     return max(float("inf") if u is None else u for u in used)
 
 
@@ -73,18 +83,19 @@ def test_every_place_against_ordinary_checks(front_study: Study, forces: Array, 
         for c, (case, f) in enumerate((c.case, own[:, k]) for k, c in enumerate(front_study.cases)):
             if c % 3:
                 continue
-            for i, (joint, foot) in enumerate(zip(one.joints, one.feet, strict=True)):
-                bolts, plates = mount_uses(joint, case, f[:, i]), foot_uses(foot, case, f[:, i])
-                for v in range(COUNT):
-                    assert bolts[v] == pytest.approx(greatest(mount_bolt_checks(joint, case, f[v : v + 1, i]), case), rel=1e-9)
-                    assert plates[v] == pytest.approx(greatest(foot_checks(foot, case, tuple(f[v, i])), case), rel=1e-9)
-            legs = leg_uses(one.leg, case, f)
+            used = bracket_uses(one, case, f)
             for v in range(COUNT):
-                assert legs[v] == pytest.approx(greatest(leg_bolt_checks(one.leg, case, f[v : v + 1]), case), rel=1e-9)
-            for bar in one.bars:
-                used = bar_uses(one.leg, bar, case, f)
-                for v in range(COUNT):
-                    assert used[v] == pytest.approx(greatest(bar_checks(one.leg, bar, case, f[v : v + 1]), case), rel=1e-9)
+                for i, (joint, foot) in enumerate(zip(one.joints, one.feet, strict=True)):
+                    a, n, w = f[v, i].tolist()
+                    bolts = joint_checks(joint, case, abs(a), abs(w), max(n, 0.0))
+                    assert used[f"bolt, {joint.part}"][v] == pytest.approx(greatest(bolts, case), rel=1e-9)
+                    plates = foot_checks(foot, case, (a, n, w))
+                    assert used[f"plates, {foot.part}"][v] == pytest.approx(greatest(plates, case), rel=1e-9)
+                legs = settled(leg_bolt_checks(one.leg, case, f[v : v + 1]), (case,))
+                assert used[f"leg bolts, {one.leg.number}"][v] == pytest.approx(greatest(legs), rel=1e-9)
+                for bar in one.bars:
+                    alone = settled(bar_checks(one.leg, bar, case, f[v : v + 1]), (case,))
+                    assert used[bar.part][v] == pytest.approx(greatest(alone), rel=1e-9)
 
 
 def test_places_are_named_and_unknown_metal_is_infinite(front_study: Study, forces: Array, ready: list) -> None:
