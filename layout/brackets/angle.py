@@ -27,6 +27,7 @@ from layout.job.model import Job
 from layout.tables import bolt, material
 
 TOE_MM = 12.0
+CLIP_MM = 10.0
 K_FACTOR = 0.42
 """Neutral line of air-bent steel: 0.42 to 0.47 in the tables of Machinery's Handbook, 26th ed. (seen in a summary)."""
 DEFAULT_SHEET_MM = 6.0
@@ -147,9 +148,14 @@ def _mount_hole(frame: AngleFrame, index: int) -> Hole:
     return Hole(name, centre, diameter, mount.entry.thread, slot.length_mm, 0.0 if abs(angle - 180.0) < 1e-9 else angle)
 
 
-def _clipped(length: float, height: float, clip: float = 10.0) -> tuple[tuple[float, float, float], ...]:
+def _clip_mm(height_mm: float) -> float:
+    """How much is cut off the far corners of a leg."""
+    return min(CLIP_MM, height_mm / 3.0)
+
+
+def _clipped(length: float, height: float) -> tuple[tuple[float, float, float], ...]:
     """Rectangle whose two far corners are cut off at 45 degrees; its edge 0 is the bend."""
-    c = min(clip, height / 3.0)
+    c = _clip_mm(height)
     return (
         (0.0, 0.0, 0.0),
         (length, 0.0, 0.0),
@@ -252,7 +258,13 @@ def _bodies(frame: AngleFrame, outline: FootOutline, legs: tuple[Body, ...]) -> 
     plan, (low, high) = frame.plan, frame.a_mm
     number, thick = plan.number, frame.thickness_mm + HEAD_MM
     start = CONTACT_MM + thick * abs(plan.lean)
-    found = [(f"leg of {number}", Extent((low, start, 0.0), (high, frame.leg_top_mm, thick)), plan.leg_pose)]
+    clip = _clip_mm(frame.leg_top_mm - frame.setback_mm)
+    shoulder = frame.leg_top_mm - clip
+    found = [(f"leg of {number}", Extent((low, start, 0.0), (high, shoulder, thick)), plan.leg_pose)]
+    for k in range(STRIPS):  # past the clipped corners
+        off, step = clip * k / STRIPS, clip / STRIPS
+        strip = Extent((low + off, shoulder + off, 0.0), (high - off, shoulder + off + step, thick))
+        found.append((f"leg of {number}", strip, plan.leg_pose))
     edges = [(low, 0.0, high, frame.foot_out_mm)] if outline.square else outline.boxes()
     inner = thick * max(-plan.lean, 0.0)
     found += [
