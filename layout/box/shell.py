@@ -182,7 +182,7 @@ def shell_of(job: Job) -> Shell:
     line = fold.line_mm if fold else size.washer_outer_mm / 2.0 + sheet + 1.0
     under_head = 2.0 * sheet + GASKET_MM + size.washer_thickness_mm
     screwed = any(e.where == "in box" and e.fixing for e in job.equipment)
-    heads = HEADS_MM if screwed or job.lifting or any(can_be_bolted(kind) for kind in job.modules) else 0.0
+    heads = HEADS_MM if screwed or job.lifting or any(map(can_be_bolted, job.modules)) else 0.0
     out = fold.out_mm if fold else line + edge
     hung = any(mount.normal == "-z" for mount in job.mount_points)
     skirt = _skirt(job, out - line)

@@ -9,9 +9,10 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from layout.checks.beams import Bar, BeamResult, Section, bending_check, couple_on_simple, section, simple_forces
-from layout.checks.many import all_finite, hypot
+from layout.checks.beams import Bar, BeamResult, Section, bending_check, couple_on_simple, section, simple_forces, simple_sag
+from layout.checks.many import all_finite, greatest, hypot
 from layout.checks.rule import Check, Rule, Source, not_checked
+from layout.checks.upright_sheets import Beside, Upright, beside_checks, end_checks
 from layout.checks.welds import weld_checks
 from layout.errors import DesignError
 from layout.tables import material
@@ -29,7 +30,8 @@ WALL_SHEAR = Rule(
 @dataclass(frozen=True, slots=True)
 class MountingBar:
     """A flat bar: width along the wall, thickness out of it, span between floor and flange; edge fillets of a throat, of
-    which weld_share of the length is welded; holes_mm: sum of hole diameters in one row. wall_mm: the wall it stands on.
+    which weld_share of the length is welded; holes_mm: sum of hole diameters in one row. wall_mm: the wall it stands on; place:
+    where on it, None where what stands beside it is not known (then the wall beside it is not looked at).
     """
 
     grade: str
@@ -41,6 +43,12 @@ class MountingBar:
     wall_mm: float
     holes_mm: float = 0.0
     weld_share: float = 1.0
+    place: Beside | None = None
+
+    @property
+    def upright(self) -> Upright:
+        """Its sizes, for the sheets around it."""
+        return Upright(self.width_mm, self.thickness_mm, self.span_mm, self.wall_grade, self.wall_mm)
 
     def __post_init__(self) -> None:
         if min(self.width_mm - self.holes_mm, self.thickness_mm, self.span_mm, self.throat_mm, self.wall_mm) <= 0.0:
@@ -61,13 +69,16 @@ def mounting_bar_checks(
     couple_at_mm: float,
     in_plane_n: tuple[Any, Any],
     filler: str = "5356",
+    *,
+    into_sheets: bool = True,
 ) -> list[Check]:
     """A bar under bolts that pull it off the wall or press it in, a couple, and forces in the wall's plane.
 
     pulls: (height above the floor in mm, force out of the wall in N) per bolt row; couple_nmm: bending about the wall's
     horizontal besides them, at a height; in_plane_n: (along the wall, upward). Bending: simple beam from floor to flange
     with the net section. Ends: each reaction on both edges' fillets along one width (the ends themselves are not welded), less
-    twice the throat (EN 1993-1-8:2005 4.5.1). Edges: in-plane forces.
+    twice the throat (EN 1993-1-8:2005 4.5.1). Edges: in-plane forces. Floor and flange at its ends (where into_sheets: these
+    edges alone take the ends' forces), wall beside it: see layout.checks.upright_sheets.
     """
     if not all_finite((couple_nmm, *in_plane_n, *(p for _, p in pulls))):
         return [not_checked("mounting bar", part, case, "a force on the bar is not a number", demand=math.inf)]
@@ -90,7 +101,20 @@ def mounting_bar_checks(
         f"{part} wall", case, Q=hypot(along, upward), l=length, t=bar.wall_mm, gamma_M0=wall.gamma_m0,
         f_o=wall.strength(bar.wall_mm).haz_proof_mpa,
     )  # fmt: skip
-    return [*found, in_wall]
+    found.append(in_wall)
+    if into_sheets:
+        found += end_checks(part, case, bar.upright, end_force_n(pulls, couple_nmm, bar.span_mm))
+    if bar.place is not None:
+        alone = simple_sag(pulls, bar.span_mm) + couple_on_simple(couple_nmm, couple_at_mm, bar.span_mm, 1.0).deflection_mm
+        gross = alone * 12.0 / (metal.e_mpa * bar.width_mm * bar.thickness_mm**3)
+        found += beside_checks(part, case, bar.upright, bar.place, gross)
+    return found
+
+
+def end_force_n(pulls: tuple[tuple[float, Any], ...], couple_nmm: float, span_mm: float) -> Any:
+    """The greater force of a bar's two ends on floor and flange, as a size; pulls may be arrays."""
+    top = sum(f * z for z, f in pulls) / span_mm
+    return greatest([abs(top), abs(sum(f for _, f in pulls) - top)]) + abs(couple_nmm) / span_mm
 
 
 def _bent(

@@ -110,6 +110,13 @@ def simple_forces(loads: Sequence[tuple[float, Any]], span_mm: float) -> tuple[A
     return greatest([abs(m) for m in moments]), greatest([*ends, *inner])
 
 
+def simple_sag(loads: Sequence[tuple[float, Any]], span_mm: float) -> Any:
+    """E I times the greatest deflection of `simple_points` at 41 places; the forces may be arrays, one per load of the beam."""
+    x = np.linspace(0.0, span_mm, 41)
+    y = sum((np.multiply.outer(_point_deflection(x, at, 1.0, span_mm), p) for at, p in loads), np.zeros(1))
+    return np.abs(y).max(axis=0)
+
+
 def couple_on_simple(couple_nmm: float, at_mm: float, span_mm: float, ei_nmm2: float) -> BeamResult:
     """Simply supported under a couple: moment jumps by C at the place, the greater side is C max(a, L - a)/L."""
     size, long = abs(couple_nmm), max(at_mm, span_mm - at_mm)

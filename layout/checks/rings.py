@@ -14,7 +14,6 @@ from functools import lru_cache
 import numpy as np
 
 from layout.checks.rule import Check, Rule, Source
-from layout.frames import Array
 
 AREA = Rule(
     "area that the ring replaces", "d * t", "(d_o - d) * t_r", "mm2",
@@ -57,61 +56,89 @@ def ring_effect(panel_mm: float, ring_mm: float, inner_mm: float, outer_mm: floa
     return RingEffect(max(s for s, _ in both), max(n for _, n in both))
 
 
+Terms = tuple[tuple[str, float], ...]
+"""Names of unknowns with their factors."""
+
+
+@dataclass(frozen=True)
+class _Joint:
+    """Thicknesses t, tr of panel and ring; radii a, b of opening and ring; Poisson's ratio. Young's modulus cancels: 1."""
+
+    t: float
+    tr: float
+    a: float
+    b: float
+    nu: float
+
+    def bent(self, thick: float) -> float:
+        """Bending stiffness."""
+        return thick**3 / 12.0 / (1.0 - self.nu**2)
+
+    def drawn(self, thick: float) -> float:
+        """Stiffness in the plane."""
+        return thick / (1.0 - self.nu**2)
+
+    def radial(self, stiff: float, r: float, first: str, second: str) -> Terms:
+        """Radial moment or force of a field first r + second / r."""
+        return (first, stiff * (1.0 + self.nu)), (second, -stiff * (1.0 - self.nu) / r**2)
+
+
 def _solved(t: float, tr: float, a: float, b: float, nu: float, *, turns: bool) -> tuple[float, float]:
-    """Greatest stress and fillet force under a unit moment far off (Young's modulus cancels and is 1).
-
-    Slope C1 r + C2/r and displacement A1 r + A2/r of the panel within b, C r + C4/r and A4/r outside, small letters of the
-    ring; N, m: radial force and moment per mm that the panel hands to the ring at b. Stress counts positive on the ring's side.
-    """
-    d, dr, e, er = (x / (1.0 - nu**2) for x in (t**3 / 12.0, tr**3 / 12.0, t, tr))
-    far = 1.0 / (d * (1.0 + nu))
-    rows: list[Array] = []
-    sides: list[float] = []
-
-    def equation(side: float, *terms: tuple[str, float]) -> None:
-        row = np.zeros(len(_NAMES))
+    """Greatest stress and fillet force under a unit moment far off."""
+    joint = _Joint(t, tr, a, b, nu)
+    rows = np.zeros((len(_NAMES), len(_NAMES)))
+    sides = np.zeros(len(_NAMES))
+    for k, (side, terms) in enumerate(_equations(joint, turns=turns)):
+        sides[k] = side
         for name, value in terms:
-            row[_NAMES.index(name)] += value
-        rows.append(row)
-        sides.append(side)
+            rows[k, _NAMES.index(name)] += value
+    x = dict(zip(_NAMES, (float(v) for v in np.linalg.solve(rows, sides)), strict=True))
+    return max(_stresses(joint, x)) / (6.0 / t**2), abs(x["N"])
 
-    def radial(stiff: float, r: float, first: str, second: str) -> tuple[tuple[str, float], tuple[str, float]]:
-        return (first, stiff * (1.0 + nu)), (second, -stiff * (1.0 - nu) / r**2)
 
-    for stiff, first, second in ((d, "C1", "C2"), (e, "A1", "A2"), (dr, "c1", "c2"), (er, "a1", "a2")):
-        equation(0.0, *radial(stiff, a, first, second))  # free edges
-    equation(far * b, ("C1", b), ("C2", 1.0 / b), ("C4", -1.0 / b))
-    equation(0.0, ("A1", b), ("A2", 1.0 / b), ("A4", -1.0 / b))
-    equation(0.0, ("A4", -e * (1.0 - nu) / b**2), *_less(radial(e, b, "A1", "A2")), ("N", -1.0))
-    equation(-1.0, ("C4", -d * (1.0 - nu) / b**2), *_less(radial(d, b, "C1", "C2")), ("N", -t / 2.0), ("m", -1.0))
-    equation(0.0, *radial(er, b, "a1", "a2"), ("N", -1.0))
-    equation(0.0, *radial(dr, b, "c1", "c2"), ("N", tr / 2.0), ("m", -1.0))
-    panel = (("A1", b), ("A2", 1.0 / b), ("C1", t / 2.0 * b), ("C2", t / 2.0 / b))
-    equation(0.0, *panel, ("a1", -b), ("a2", -1.0 / b), ("c1", tr / 2.0 * b), ("c2", tr / 2.0 / b))
-    if turns:
-        equation(0.0, ("C1", b), ("C2", 1.0 / b), ("c1", -b), ("c2", -1.0 / b))
-    else:
-        equation(0.0, ("m", 1.0))
-    x = dict(zip(_NAMES, np.linalg.solve(np.array(rows), np.array(sides)), strict=True))
-
-    def hoop(thick: float, r: float, slope: tuple[str, str], way: tuple[str, str]) -> list[float]:
-        bent = thick**3 / 12.0 / (1.0 - nu**2) * ((1.0 + nu) * x[slope[0]] + (1.0 - nu) * x[slope[1]] / r**2)
-        drawn = thick / (1.0 - nu**2) * ((1.0 + nu) * x[way[0]] + (1.0 - nu) * x[way[1]] / r**2)
-        return [abs(drawn / thick + s * 6.0 * bent / thick**2) for s in (1.0, -1.0)]
-
-    stresses = [
-        v
-        for r in (a, b)
-        for v in (*hoop(t, r, ("C1", "C2"), ("A1", "A2")), *hoop(tr, r, ("c1", "c2"), ("a1", "a2")))
+def _equations(joint: _Joint, *, turns: bool) -> list[tuple[float, Terms]]:
+    """Slope C1 r + C2/r and displacement A1 r + A2/r of the panel within b, C r + C4/r and A4/r outside, small letters of the
+    ring; N, m: radial force and moment per mm that the panel hands to the ring at b, in the plane between them.
+    """
+    t, tr, a, b, nu = joint.t, joint.tr, joint.a, joint.b, joint.nu
+    d, dr, e, er = joint.bent(t), joint.bent(tr), joint.drawn(t), joint.drawn(tr)
+    fields = ((d, "C1", "C2"), (e, "A1", "A2"), (dr, "c1", "c2"), (er, "a1", "a2"))
+    found: list[tuple[float, Terms]] = [(0.0, joint.radial(stiff, a, *names)) for stiff, *names in fields]  # free edges
+    slope, way = (("C1", b), ("C2", 1.0 / b)), (("A1", b), ("A2", 1.0 / b))
+    outside, inside = ("C4", -d * (1.0 - nu) / b**2), _less(joint.radial(d, b, "C1", "C2"))
+    found += [
+        (b / (d * (1.0 + nu)), (*slope, ("C4", -1.0 / b))),
+        (0.0, (*way, ("A4", -1.0 / b))),
+        (0.0, (("A4", -e * (1.0 - nu) / b**2), *_less(joint.radial(e, b, "A1", "A2")), ("N", -1.0))),
+        (-1.0, (outside, *inside, ("N", -t / 2.0), ("m", -1.0))),
+        (0.0, (*joint.radial(er, b, "a1", "a2"), ("N", -1.0))),
+        (0.0, (*joint.radial(dr, b, "c1", "c2"), ("N", tr / 2.0), ("m", -1.0))),
     ]
-    more, drawn = d * (1.0 - nu) * x["C4"] / b**2, e * (1.0 - nu) * x["A4"] / b**2
-    for way in (1.0, -1.0):  # hoop and radial, just outside the ring
-        stresses += [abs(way * drawn / t + s * 6.0 * (1.0 + way * more) / t**2) for s in (1.0, -1.0)]
-    return max(stresses) / (6.0 / t**2), abs(x["N"])
+    face = (*way, ("C1", t / 2.0 * b), ("C2", t / 2.0 / b))
+    ring = (("a1", -b), ("a2", -1.0 / b), ("c1", tr / 2.0 * b), ("c2", tr / 2.0 / b))
+    found.append((0.0, (*face, *ring)))
+    found.append((0.0, (*slope, ("c1", -b), ("c2", -1.0 / b)) if turns else (("m", 1.0),)))
+    return found
 
 
-def _less(terms: tuple[tuple[str, float], ...]) -> list[tuple[str, float]]:
-    return [(name, -value) for name, value in terms]
+def _stresses(joint: _Joint, x: dict[str, float]) -> list[float]:
+    """Sizes on both faces: hoop at the edges of panel and ring, hoop and radial in the panel just outside the ring."""
+    nu, found = joint.nu, []
+    layers = ((joint.t, ("C1", "C2"), ("A1", "A2")), (joint.tr, ("c1", "c2"), ("a1", "a2")))
+    for r in (joint.a, joint.b):
+        for thick, (c1, c2), (a1, a2) in layers:
+            bent = joint.bent(thick) * ((1.0 + nu) * x[c1] + (1.0 - nu) * x[c2] / r**2)
+            drawn = joint.drawn(thick) * ((1.0 + nu) * x[a1] + (1.0 - nu) * x[a2] / r**2)
+            found += [abs(drawn / thick + s * 6.0 * bent / thick**2) for s in (1.0, -1.0)]
+    more = joint.bent(joint.t) * (1.0 - nu) * x["C4"] / joint.b**2
+    force = joint.drawn(joint.t) * (1.0 - nu) * x["A4"] / joint.b**2
+    for way in (1.0, -1.0):
+        found += [abs(way * force / joint.t + s * 6.0 * (1.0 + way * more) / joint.t**2) for s in (1.0, -1.0)]
+    return found
+
+
+def _less(terms: Terms) -> Terms:
+    return tuple((name, -value) for name, value in terms)
 
 
 def area_check(part: str, opening_mm: float, panel_mm: float, outside_mm: float, ring_mm: float) -> Check:

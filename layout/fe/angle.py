@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from layout.brackets.design import BracketDesign
-from layout.design import FoldedPlate
-from layout.errors import DesignError
 from layout.fe.bricks import Block, Body, body_of_block, half_steps
 from layout.fe.lines import filled, split_to
+from layout.fe.tying import Seam
 from layout.frames import Array, Pose, vec3
 from layout.tables import bolt
 
@@ -24,15 +24,35 @@ PATCH = 0.8862
 
 
 @dataclass(frozen=True, eq=False)
+class Patch:
+    """The square under a washer: of which body, in which frame its middle at_mm (3,) and half its side count, and which of the
+    frame's axes (0, 1, 2) stands square to the face.
+    """
+
+    body: str
+    pose: Pose
+    at_mm: Array
+    half_mm: float
+    off: int
+
+    def covers(self, points_mm: Array) -> NDArray[np.bool_]:
+        """Which points (n, 3), pack frame, lie in it."""
+        own = np.abs(np.asarray(self.pose.inverse_point(points_mm)) - self.at_mm)
+        plan = [axis for axis in range(3) if axis != self.off]
+        return np.asarray((own[:, plan].max(axis=1) <= self.half_mm + 0.01) & (own[:, self.off] < 1e-6))
+
+
+@dataclass(frozen=True, eq=False)
 class BracketMesh:
-    """Bodies of a bracket, the angle first. mounts: places (3,) of the mount bolts on the foot's underside, with half the side
-    of the square under the washer; legs: of the leg bolts on the leg's back. pose: of the bracket's frame in the pack's.
+    """Bodies of a bracket, the angle (the spreader) first. mounts: under the mount bolts' washers, on the face that lies on the
+    vehicle; legs: under the leg bolts' washers, on the face that lies on the bars. seams: parts and paths that are to be tied,
+    because their nodes do not lie in the same places; none where they do.
     """
 
     bodies: tuple[Body, ...]
-    pose: Pose
-    mounts: tuple[tuple[Array, float], ...]
-    legs: tuple[tuple[Array, float], ...]
+    mounts: tuple[Patch, ...]
+    legs: tuple[Patch, ...]
+    seams: tuple[Seam, ...] = ()
 
 
 def frame_of(bracket: BracketDesign) -> Pose:
@@ -44,39 +64,31 @@ def frame_of(bracket: BracketDesign) -> Pose:
 
 
 def bracket_mesh(bracket: BracketDesign, mass_of: dict[str, float], step_mm: float) -> BracketMesh:
-    """All bodies of one bracket. mass_of: kg by part number; step_mm: greatest size of an element.
-
-    Raises:
-        DesignError: a kind of bracket that is not meshed here (see `refuse_other_kinds`).
-    """
-    refuse_other_kinds(bracket)
+    """All bodies of one square bracket with even gussets. mass_of: kg by part number; step_mm: greatest size of an element."""
     pose = frame_of(bracket)
     legs = np.asarray(pose.inverse_point(bracket.leg_bolts_mm))
     mounts = np.array([pose.inverse_point(m.at_mm) for m in bracket.plan.mounts])
-    washers = _half_patch(bracket.hardware[-1].size), [_half_patch(m.size) for m in bracket.mount_bolts]
+    washers = half_patch(bracket.hardware[-1].size), [half_patch(m.size) for m in bracket.mount_bolts]
     lines = _Lines(bracket, legs, mounts, washers[0], washers[1], step_mm)
     bodies = [_angle(bracket, pose, lines, mass_of)]
     bodies += [_gusset(bracket, pose, lines, i, mass_of) for i in range(len(bracket.gussets))]
+    number = bracket.angle.number
     return BracketMesh(
-        tuple(bodies), pose,
-        tuple((np.array([m[0], 0.0, m[2]]), h) for m, h in zip(mounts, washers[1], strict=True)),
-        tuple((np.array([b[0], b[1], 0.0]), washers[0]) for b in legs),
-    )  # fmt: skip
+        tuple(bodies),
+        tuple(Patch(number, pose, np.array([m[0], 0.0, m[2]]), h, 1) for m, h in zip(mounts, washers[1], strict=True)),
+        tuple(Patch(number, pose, np.array([b[0], b[1], 0.0]), washers[0], 2) for b in legs),
+    )
 
 
-def refuse_other_kinds(bracket: BracketDesign) -> None:
-    """Raise DesignError for standoffs, saddles, angles that are not square, and gussets of different reach."""
+def is_even(bracket: BracketDesign) -> bool:
+    """Whether it is a square angle whose gussets all reach as far, on a foot that is a rectangle: its seams share nodes."""
     even = all(abs(reach - bracket.gusset_mm[1]) < 1e-6 for reach in bracket.gusset_reaches_mm)
-    square = abs(bracket.plan.lean) < 1e-9 and isinstance(bracket.angle, FoldedPlate)
-    square &= abs(bracket.foot_depth_mm - bracket.foot_out_mm) < 1e-6  # no foot cut back
-    if bracket.kind not in ("plain L", "gusseted L") or not (even and square):
-        why = bracket.kind if not square or even else "gussets of different reach"
-        raise DesignError(
-            bracket.number, "finite elements are made for square angles with gussets of one reach", why, "Leave out --fe."
-        )
+    square = abs(bracket.plan.lean) < 1e-9 and abs(bracket.foot_depth_mm - bracket.foot_out_mm) < 1e-6  # no foot cut back
+    return bracket.kind in ("plain L", "gusseted L") and even and square
 
 
-def _half_patch(size: str) -> float:
+def half_patch(size: str) -> float:
+    """Half the side of the square as large as a bolt's washer."""
     return PATCH * bolt(size).washer_outer_mm / 2.0
 
 
@@ -93,7 +105,7 @@ class _Lines:
         along = [*bracket.a_mm, *(p + s * half for p in bracket.gusset_places_mm for s in (-1.0, 1.0))]
         along += [x + s * leg_half for x in legs[:, 0] for s in (-1.0, 1.0)]
         along += [x + s * h for x, h in zip(mounts[:, 0], mount_half, strict=True) for s in (-1.0, 1.0)]
-        self.a = filled(_firm([p + s * half for p in bracket.gusset_places_mm for s in (-1.0, 1.0)], along, least), step)
+        self.a = filled(firm_lines([p + s * half for p in bracket.gusset_places_mm for s in (-1.0, 1.0)], along, least), step)
         up = [y + s * leg_half for y in legs[:, 1] for s in (-1.0, 1.0)]
         out = [z + s * h for z, h in zip(mounts[:, 2], mount_half, strict=True) for s in (-1.0, 1.0)]
         self.up = _profile_lines((t + r, t + self.notch, t + self.height, bracket.leg_top_mm), up, least, step, bracket)
@@ -118,7 +130,7 @@ class _Lines:
         return np.sort(np.concatenate([rest, finer]))
 
 
-def _firm(firm: list[float], wanted: list[float], least_mm: float) -> Array:
+def firm_lines(firm: list[float], wanted: list[float], least_mm: float) -> Array:
     """All firm lines, and those wanted that keep off them and off each other; the first and last of all stay."""
     ends = [min(wanted), max(wanted)]
     kept = sorted({*firm, *ends})
@@ -135,7 +147,7 @@ def _profile_lines(
     start, notch, end, edge = firm
     must = [start, edge, *((notch, end) if bracket.gussets else ())]
     inside = [v for v in wanted if start < v < edge]
-    return filled(_firm(must, [start, edge, *inside], least), step)
+    return filled(firm_lines(must, [start, edge, *inside], least), step)
 
 
 def _angle(bracket: BracketDesign, pose: Pose, lines: _Lines, mass_of: dict[str, float]) -> Body:
@@ -173,7 +185,8 @@ def _gusset(bracket: BracketDesign, pose: Pose, lines: _Lines, index: int, mass_
     outer = np.vstack([corners[0], *slope, corners[3]])
     notch = np.array([(lines.notch, 0.0), (0.0, lines.notch)])
     inner = notch[0] + shares[:, None] * (notch[1] - notch[0])
-    face = _transfinite(_halved(inner), _halved(outer), half_steps(foot), half_steps(leg))
+    on_foot, on_leg = (half_steps(lines)[:, None] * np.eye(2)[k] for k, lines in enumerate((foot, leg)))
+    face = transfinite(halved(inner), halved(outer), on_foot, on_leg)
     x = bracket.gusset_places_mm[index]
     half = bracket.gusset_thickness_mm / 2.0
     points = np.empty((*face.shape[:2], 3, 3))
@@ -185,7 +198,7 @@ def _gusset(bracket: BracketDesign, pose: Pose, lines: _Lines, index: int, mass_
     return body_of_block(part.number, part.material, part.thickness_mm, mass_of[part.number], block, "bracket")
 
 
-def _halved(points: Array) -> Array:
+def halved(points: Array) -> Array:
     """Corner points along a side, with the middles between them."""
     out = np.empty((2 * len(points) - 1, 2))
     out[::2] = points
@@ -193,15 +206,20 @@ def _halved(points: Array) -> Array:
     return out
 
 
-def _transfinite(inner: Array, outer: Array, foot: Array, leg: Array) -> Array:
-    """Points (i, j, 2) between four sides (Gordon and Hall 1973, from memory): inner to outer along foot (i = 0) and leg."""
+def transfinite(inner: Array, outer: Array, foot: Array, leg: Array) -> Array:
+    """Points (i, j, 2) between four sides (Gordon and Hall 1973, from memory), each a row of points (n, 2): inner to outer
+    along foot (i = 0) and leg.
+    """
     u = np.linspace(0.0, 1.0, len(inner))[:, None, None]
-    low = np.column_stack([foot, np.zeros(len(foot))])
-    high = np.column_stack([np.zeros(len(leg)), leg])
-    share = ((foot - foot[0]) / (foot[-1] - foot[0]))[None, :, None]
-    other = ((leg - leg[0]) / (leg[-1] - leg[0]))[None, :, None]
+    share, other = (_run(side)[None, :, None] for side in (foot, leg))
     v = (1.0 - u) * share + u * other
-    sides = (1.0 - u) * low[None] + u * high[None]
+    sides = (1.0 - u) * foot[None] + u * leg[None]
     across = (1.0 - v) * inner[:, None, :] + v * outer[:, None, :]
     corner = (1.0 - u) * ((1.0 - v) * inner[0] + v * outer[0]) + u * ((1.0 - v) * inner[-1] + v * outer[-1])
     return np.asarray(sides + across - corner)
+
+
+def _run(side: Array) -> Array:
+    """Way along a straight side, 0 to 1."""
+    way = np.linalg.norm(side - side[0], axis=1)
+    return np.asarray(way / way[-1])

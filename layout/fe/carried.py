@@ -54,9 +54,12 @@ def cross(r: Array) -> Array:
     return np.stack(rows, axis=-2)
 
 
-def on_nodes(name: str, mass_kg: float, centroid_mm: Array, nodes: Ints, points_mm: Array) -> Carried:
-    """A mass shared evenly among nodes."""
-    return Carried(name, mass_kg, centroid_mm, nodes, mass_kg * spread(points_mm, np.ones(len(nodes)), centroid_mm))
+def on_nodes(
+    name: str, mass_kg: float, centroid_mm: Array, nodes: Ints, points_mm: Array, weights: Array | None = None
+) -> Carried:
+    """A mass shared among nodes, evenly where no weights (n,) are given."""
+    own = np.ones(len(nodes)) if weights is None else weights
+    return Carried(name, mass_kg, centroid_mm, nodes, mass_kg * spread(points_mm, own, centroid_mm))
 
 
 def at_places(

@@ -19,7 +19,9 @@ ASSUMED = (
     "sides that hold each other is an upper bound, a soft or slotted vehicle takes less",
     "modules load their bars through their own bolts and do not stiffen them (one that no bar holds lies on the whole floor); "
     "the lid is bolted down, its gasket bears no load",
-    "stresses nearer than half a thickness (or 3 mm) to a joint or a washer are left out as singular",
+    "equipment hung outside whose feet are not in the job file loads all edges of its wall: what its feet do there is not seen",
+    "stresses are read as structural stresses: at the surface, membrane and bending, one thickness (of the thinner part) or "
+    "more from a joint's line (IIW-2259-15, from memory); nearer ones, and those under washers and bars' ends, are left out",
 )
 
 

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import permutations
 
 import numpy as np
 
+from layout.box.fixture import Fixture
 from layout.box.shell import GASKET_MM
 from layout.box.soft import density_kg_m3
-from layout.box.walls import LOOKS
-from layout.design import Block, FoldedPlate, Hardware, Plate
+from layout.box.walls import LOOKS, wall_of, walls_of
+from layout.design import Block, FoldedPlate, Hardware, Plate, Weld
 from layout.design.mass import body_mass
 from layout.errors import DesignError
-from layout.fe.angle import BracketMesh, bracket_mesh
+from layout.fe.angle import BracketMesh, Patch
+from layout.fe.bracket_bodies import meshed_bracket
 from layout.fe.bricks import Body, Ints, Mesh, joined
 from layout.fe.carried import Carried, at_places, holds_moments, on_nodes
 from layout.fe.joints import Tie, bolted_pair, on_face, screwed_pairs, tied, welded_pairs
 from layout.fe.plates import grid_of, is_parallel, normal_axis, plate_body
+from layout.fe.tying import seam_ties
 from layout.frames import DIRECTIONS, Array, Pose
 from layout.study.hulls import body_of
 from layout.study.study import Study
@@ -47,7 +51,7 @@ class Bolted:
 @dataclass(frozen=True, eq=False)
 class Model:
     """mesh; ties of legs to bars; mounts: nodes held by the vehicle; legs: tied patches of the leg bolts; screws_mm (n, 3):
-    of the screws in the ends of bars; carried: masses on nodes; mass_kg: of everything.
+    places across the screwed ends of bars; carried: masses on nodes; mass_kg: of everything.
     """
 
     mesh: Mesh
@@ -75,12 +79,14 @@ def model_of(study: Study, step_mm: float = STEP_MM, bracket_step_mm: float = BR
     grid = grid_of(plates, _extra_lines(study), step_mm)
     box = tuple(plate_body(p, grid, _mass(p)) for p in plates)
     brackets = [
-        bracket_mesh(b, {b.angle.number: _mass(b.angle)} | {g.number: _mass(g) for g in b.gussets}, bracket_step_mm)
+        meshed_bracket(b, {p.number: _mass(p) for p in b.plates}, bracket_step_mm)
         for b in study.brackets
     ]
     bodies = (*box, *(body for b in brackets for body in b.bodies))
-    mesh = joined(bodies, _pairs(study, bodies))
+    merged = [w for b, m in zip(study.brackets, brackets, strict=True) if not m.seams for w in b.welds]
+    mesh = joined(bodies, _pairs(study, bodies, merged))
     mounts, legs, ties = _bolted(study, mesh, brackets, plates)
+    ties += seam_ties(mesh, [seam for b in brackets for seam in b.seams])
     _refuse_loose(mesh, ties)
     return Model(mesh, tuple(ties), tuple(mounts), tuple(legs), _screws(study), tuple(_carried(study, mesh, plates)))
 
@@ -105,7 +111,8 @@ def _plates(study: Study) -> tuple[Plate, ...]:
 def _is_joined(study: Study, plate: Plate | FoldedPlate) -> bool:
     """Whether a plate is welded to another, screwed between two walls or is the lid; all else is only carried."""
     box = study.box
-    if plate.group in NOT_MESHED:
+    small = {p.number for p in (*(r.plate for r in box.rings), *box.lid_mounts.plates)}  # rings and pads only weigh
+    if plate.group in NOT_MESHED or plate.number in small:
         return False
     screwed = {bar.number for bar in box.carriers.bars if not bar.welded}
     welded = {number for weld in box.welds for number in weld.joins}
@@ -125,9 +132,13 @@ def _mass(part: Plate | FoldedPlate | Block | Hardware) -> float:
 
 
 def _screws(study: Study) -> Array:
-    """Middles of the ends of bars that are screwed, (n, 3)."""
-    bars = [bar for bar in study.box.carriers.bars if not bar.welded]
-    return np.array([bar.end_mm(which) for bar in bars for which in (0, 1)]).reshape(-1, 3)
+    """Places across the ends of bars that are screwed, no farther apart than SCREW_MM, (n, 3)."""
+    found = []
+    for bar in (b for b in study.box.carriers.bars if not b.welded):
+        half = bar.width_mm / 2.0 - SCREW_MM
+        steps = np.linspace(-half, half, max(1, int(np.ceil(2.0 * half / SCREW_MM)) + 1))
+        found += [np.array(bar.end_mm(which)) + step * np.eye(3)[bar.across] for which in (0, 1) for step in steps]
+    return np.array(found).reshape(-1, 3)
 
 
 def _extra_lines(study: Study) -> tuple[tuple[int, float], ...]:
@@ -136,10 +147,10 @@ def _extra_lines(study: Study) -> tuple[tuple[int, float], ...]:
     return tuple((bar.across, bar.at_mm + off) for bar in bars for off in (-SCREW_MM, 0.0, SCREW_MM))
 
 
-def _pairs(study: Study, bodies: tuple[Body, ...]) -> Ints:
+def _pairs(study: Study, bodies: tuple[Body, ...], of_brackets: list[Weld]) -> Ints:
     """All nodes that are one: along welds, and where screws clamp bars, walls and uprights."""
     box = study.box
-    found = [welded_pairs(bodies, weld) for weld in (*box.welds, *(w for b in study.brackets for w in b.welds))]
+    found = [welded_pairs(bodies, weld) for weld in (*box.welds, *of_brackets)]
     flat = [p for p in box.plates if isinstance(p, Plate)]
     uprights = [p for p in flat if p.name == "post" or p.name.startswith("mounting bar")]
     for bar in box.carriers.bars:
@@ -191,13 +202,10 @@ def _bolted(
     legs: list[Bolted] = []
     ties: list[Tie] = []
     for bracket, meshed in zip(study.brackets, brackets, strict=True):
-        nodes = mesh.nodes_of(mesh.body(bracket.angle.number))
-        own = np.asarray(meshed.pose.inverse_point(mesh.nodes_mm[nodes]))
-        for mount, (at, half) in zip(bracket.plan.mounts, meshed.mounts, strict=True):
-            patch = nodes[_square(own, at, half, (0, 2), 1)]
-            mounts.append(Bolted(mount.name, bracket.number, np.array(mount.at_mm), patch))
-        for i, (at, half) in enumerate(meshed.legs):
-            patch = nodes[_square(own, at, half, (0, 1), 2)]
+        for mount, under in zip(bracket.plan.mounts, meshed.mounts, strict=True):
+            mounts.append(Bolted(mount.name, bracket.number, np.array(mount.at_mm), _under(mesh, under)))
+        for i, under in enumerate(meshed.legs):
+            patch = _under(mesh, under)
             place = np.array(bracket.leg_bolts_mm[i])
             bar = next(p for p in bars if np.allclose(p.pose.axes[2], bracket.plan.w) and _covers(p, place))
             ties += tied(mesh, patch, mesh.body(bar.number), normal_axis(bar))
@@ -205,10 +213,10 @@ def _bolted(
     return mounts, legs, ties
 
 
-def _square(own: Array, at: Array, half: float, plan: tuple[int, int], off: int) -> Array:
-    """Which points lie in a square on the face where coordinate `off` is 0."""
-    near = np.abs(own[:, plan] - at[list(plan)]).max(axis=1) <= half + 0.01
-    return np.asarray(near & (np.abs(own[:, off]) < 1e-6))
+def _under(mesh: Mesh, patch: Patch) -> Ints:
+    """Nodes of a body under a washer."""
+    nodes = mesh.nodes_of(mesh.body(patch.body))
+    return np.asarray(nodes[patch.covers(mesh.nodes_mm[nodes])], dtype=np.int64)
 
 
 def _carried(study: Study, mesh: Mesh, plates: tuple[Plate, ...]) -> list[Carried]:
@@ -233,18 +241,69 @@ def _carried(study: Study, mesh: Mesh, plates: tuple[Plate, ...]) -> list[Carrie
 
 
 def _loose(study: Study, mesh: Mesh) -> list[Carried]:
-    """Liners, gasket, covers, equipment and hardware on the nodes nearest to each."""
+    """Liners, gasket, covers, equipment and hardware on the nodes nearest to each; equipment hung outside whose feet are not
+    known on all edges of its wall, since the nearest post alone may be the last thing that carries it.
+    """
     box = study.box
     parts: list[Plate | FoldedPlate | Block | Hardware] = [p for p in box.plates if not _is_joined(study, p)]
     parts += [*study.equipment, *box.hardware]
     parts += [h for b in study.brackets for h in b.hardware]
+    footed = {f.name: f for f in box.carriers.fixtures}
+    covered = {c.name for c in box.covers if c.feet_mm}
+    hung = {e.number for e in study.equipment if e.name not in footed.keys() | covered}
     found = []
     for part in parts:
         whole = body_mass(part, density_kg_m3)
         extent = body_of(part, _PACK).extent
         low, high = np.array(extent.min_mm), np.array(extent.max_mm)
-        found.append(_near(mesh, part.number, whole.mass_kg, np.array(whole.centroid_mm), low, high))
+        if isinstance(part, Block) and part.name in footed:
+            found.append(_on_feet(mesh, study, part, footed[part.name]))
+            continue
+        panel = _bearer(study, low, high) if part.number in hung else None
+        if panel is None:
+            found.append(_near(mesh, part.number, whole.mass_kg, np.array(whole.centroid_mm), low, high))
+            continue
+        nodes, shares = _border(mesh, panel)
+        found.append(on_nodes(part.number, whole.mass_kg, np.array(whole.centroid_mm), nodes, mesh.nodes_mm[nodes], shares))
     return found
+
+
+def _on_feet(mesh: Mesh, study: Study, part: Block, fixture: Fixture) -> Carried:
+    """Equipment on its screws: each on the upright it stands on, or on the wall's sheet."""
+    box, whole = study.box, body_mass(part, density_kg_m3)
+    wall = wall_of(fixture.wall, box.inside)
+    uprights = [p for p in box.plates if isinstance(p, Plate) and (p.name == "post" or p.name.startswith("mounting bar"))]
+    places, faces = [], []
+    for u, z in fixture.places():
+        at = np.array(wall.point(u, box.shell.sheet_mm + box.shell.bar_mm, z))
+        behind = (p.number for p in uprights if np.allclose(p.pose.axes[2], fixture.outward) and _covers(p, at))
+        places.append(at)
+        faces.append(on_face(mesh, mesh.body(next(behind, box.panels[fixture.wall])), at, 1 - wall.along))
+    return at_places(part.number, whole.mass_kg, np.array(whole.centroid_mm), np.array(places), faces)
+
+
+def _bearer(study: Study, low: Array, high: Array) -> str | None:
+    """The wall's panel outside which a body lies, None where it lies in the box."""
+    for wall in walls_of(study.box.inside):
+        axis, out = int(np.argmax(np.abs(wall.w))), float(wall.w.sum())
+        face = wall.point(0.0, study.box.shell.sheet_mm, 0.0)[axis]
+        if out * ((low if out > 0.0 else high)[axis] - face) >= 0.0:
+            return study.box.panels[wall.name]
+    return None
+
+
+def _border(mesh: Mesh, number: str) -> tuple[Ints, Array]:
+    """Nodes along the edges of a panel, and the length of edge that each stands for."""
+    nodes = mesh.nodes_of(mesh.body(number))
+    points = mesh.nodes_mm[nodes]
+    low, high = points.min(axis=0), points.max(axis=0)
+    length = np.zeros(len(nodes))
+    for axis, other in permutations(np.argsort(high - low)[1:], 2):
+        for end in (low, high):
+            edge = np.flatnonzero(np.abs(points[:, axis] - end[axis]) < 0.01)
+            edge = edge[np.argsort(points[edge, other], kind="stable")]
+            length[edge] += np.gradient(points[edge, other])
+    return np.asarray(nodes[length > 0.0], dtype=np.int64), length[length > 0.0]
 
 
 def _near(mesh: Mesh, name: str, mass_kg: float, centre: Array, low: Array, high: Array) -> Carried:

@@ -68,7 +68,7 @@ class Pack(Entry):
     prefer: tuple[Wish, ...] = ("low", "centred", "small_box")
     boxes: int = Field(default=1, ge=1, le=3)
     """Boxes that the modules are shared among. They are counted from the front; of two at one place along the vehicle the
-    left one comes first, of two in one place in plan the lower one."""
+    left one comes first, of two in one place in plan the lower one; mount points that name their boxes decide instead."""
     turn_deg: tuple[Angle, ...] | Literal["free"] = Field(default=(0.0,), alias="turn")
     rake_deg: tuple[Angle, ...] | Literal["free"] = Field(default=(0.0,), alias="rake")
     hand_width_mm: Length = Field(default=90.0, alias="hand_width")

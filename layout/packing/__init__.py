@@ -10,6 +10,7 @@ count.py, exact.py     how many fit: greedy rounds, then exact search (with engi
 ceiling.py     how many could fit at most, in any box in the bay
 slide.py, linear.py    bodies moved by a linear programme, the box closed in
 build.py       spots -> arrangement; series.py: order of connection
-costs.py, scores.py   figures and ranking; choices.py   drafts of different arrangements; listed.py   those that are listed
+costs.py, scores.py   figures and ranking; aims.py, varied.py, choices.py   drafts of different arrangements; listed.py
+               those that are listed
 equipment_fit.py       judge of the equipment's places (the judge of fit in layout.space judges the rest)
 """

@@ -58,6 +58,10 @@ class Body:
         """Whether it counts as a module."""
         return isinstance(self.kind, ModuleType)
 
+    def standing(self, name: str, value: str) -> Body:
+        """With only those of a module's stands whose `up` or `terminals` (the name) has the value; equipment as it is."""
+        return replace(self, stands=tuple(s for s in self.stands if not self.is_module or getattr(s, name) == value))
+
 
 def _stand(size: Vec3, up: str, face: str, terminals: str, zone: float, offset: Vec3) -> Stand | None:
     axes = module_axes(up, face, terminals)

@@ -1,13 +1,13 @@
-"""How many modules any box in the bay can hold at most: the engine's bound on the outer space; slow to import (the solvers)."""
+"""How many modules any box in the bay can hold at most: the engine's bound on the outer space."""
 
 from __future__ import annotations
 
 from math import floor
 
 from layout.packing.bodies import Body
-from layout.packing.clock import Clock
+from layout.packing.clock import Clock, solvers_in_time
 from layout.packing.count import volume_most
-from layout.packing.engine import Box, Item, Option, Region, pack_most
+from layout.packing.engine import Box, Item, Option, Region
 from layout.packing.engine.dual_feasible import dual_feasible_bound
 from layout.packing.places import SLACK, blocked_by_step, down_to, lengths_of, shapes_of, unit_for, up_to, zone_axis
 from layout.packing.sites import Site
@@ -27,9 +27,9 @@ def most_at_all(outer: list[Site], bodies: tuple[Body, ...], reached: int, most:
     for by_weight, k in sorted(((v, k) for k, v in enumerate(quick)), reverse=True):
         if by_weight <= highest:
             break
-        left = clock.left()
-        if left <= 0.05:
+        if not solvers_in_time(clock):
             return by_weight
+        left = clock.left()
         bound = _bound_in(outer[k], bodies, highest, most, seed, min(left, max(left / 4.0, 1.0)), clock)
         highest = max(highest, min(bound, by_weight))
         if highest >= most:
@@ -50,6 +50,8 @@ def _bound_in(site: Site, bodies: tuple[Body, ...], reached: int, most: int, see
     region, items = relaxed(site, bodies, unit)
     if any(v < 1 for v in region.size):
         return 0
+    from layout.packing.engine.most import pack_most  # slow to import
+
     equipment = sum(b.least for b in bodies if not b.is_module)
     packing = pack_most(region, items, seconds=seconds, seed=seed, stop=lambda: clock.left() <= 0.0)
     if not packing.feasible and packing.proven:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.packing.bodies import Body
-from layout.packing.clock import Clock
+from layout.packing.clock import Clock, solvers_in_time
 from layout.packing.goal import Question, Spot, spots_of
 from layout.packing.greedy import Conflicts, greedy
 from layout.packing.places import places_in
@@ -115,12 +115,12 @@ def fill_exactly(
     filled: list[Filled], bodies: tuple[Body, ...], most: int, seed: int, clock: Clock, progress: Progress | None
 ) -> list[Filled]:
     """As many modules as each site holds, by exact search, the roomiest first, as long as time lasts; fullest first."""
-    from layout.packing.ceiling import quick_most  # slow to import
+    from layout.packing.ceiling import quick_most  # imports this module
 
     best = max((f.count for f in filled), default=0)
     out = sorted(filled, key=lambda f: (-volume_most(f.site, bodies), -f.count))
     for at, one in enumerate(out):
-        if best >= most or clock.left() <= 0.0:
+        if best >= most or not solvers_in_time(clock):
             break
         if volume_most(one.site, bodies) <= best or quick_most(one.site, bodies) <= best:
             continue

@@ -3,18 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from layout.arrangement import Arrangement
 from layout.box.shell import Shell
 from layout.job.model import Job
 from layout.packing.bodies import Body
-from layout.packing.build import built_ways
+from layout.packing.build import Draft, built_ways
 from layout.packing.choices import drafts
 from layout.packing.clock import Clock
 from layout.packing.count import Filled
 from layout.packing.equipment_fit import equipment_violations
-from layout.packing.scores import FIGURES, NOT_HELD, best_first, shared_places, undominated, words
+from layout.packing.scores import (
+    FIGURES,
+    NOT_HELD,
+    as_good,
+    best_first,
+    no_worse,
+    shared_places,
+    undominated,
+    words,
+    worth_listing,
+)
 from layout.space.bay import Bay
 from layout.space.judge_arrangement import judge_arrangement
 from layout.study.making import Making, making_of
@@ -33,35 +43,37 @@ class Listed:
     makings: tuple[Making, ...]
     dropped: tuple[str, ...]
 
+    def few(self) -> str:
+        """That fewer than WANTED choices that can be made were found, where that is so; else nothing."""
+        number = sum(one.scores[NOT_HELD] == 0.0 for one in self.arrangements)
+        if not 0 < number < WANTED:
+            return ""
+        which = "one arrangement was" if number == 1 else f"{number} arrangements were"
+        return f"{which} found that can be built and differ in something that matters, and no more"
+
 
 def choose(
     job: Job, bay: Bay, shell: Shell, bodies: tuple[Body, ...], filled: list[Filled], count: int, seed: int, clock: Clock
 ) -> Listed:
     """Arrangements of `count` modules: those that can be made first, then by the job's wishes."""
-    pool: dict[tuple[object, ...], tuple[Arrangement, Making]] = {}
+    pool = _Pool(job, bay, shell, count)
     for draft in drafts(job, bodies, filled, count, seed, clock):
-        for one in built_ways(job, shell, draft):
-            if _places(one) in pool:
-                break
-            making = making_of(job, bay, one, shell)
-            figures = {**one.scores, NOT_HELD: float(making.lost(count))}
-            pool[_places(one)] = (replace(one, scores=figures), making)
-            if not making.trouble or clock.left() <= 0.0:
-                break
-        if pool and clock.left() <= 0.0:
+        pool.add(draft, clock)
+        if pool.found and clock.left() <= 0.0:
             break
     kept: list[Arrangement] = []
     dropped: list[str] = []
-    for one in best_first(job.pack.prefer, undominated([a for a, _ in pool.values()])):
+    for one in best_first(job.pack.prefer, worth_listing(undominated([a for a, _ in pool.found.values()]))):
         enough = MOST_LISTED if clock.left() > 0.0 and one.scores[NOT_HELD] == 0.0 else WANTED
-        if len(kept) >= enough or any(shared_places(one, other) > SHARED for other in kept):
+        alike = any(shared_places(one, other) > SHARED or as_good(other.scores, one.scores) for other in kept)
+        if len(kept) >= enough or alike:
             continue
         wrong = [*judge_arrangement(job, bay, one, shell), *equipment_violations(bay, one, shell)]
         if wrong:
             dropped.append(str(wrong[0]))
         else:
             kept.append(one)
-    makings = tuple(pool[_places(one)][1] for one in kept)
+    makings = tuple(pool.found[places_of(one)][1] for one in kept)
     said = tuple(replace(one, best_at=best_at(one, kept, job.pack.prefer)) for one in kept)
     return Listed(said, makings, tuple(dropped))
 
@@ -71,7 +83,40 @@ def best_at(one: Arrangement, listed: Sequence[Arrangement], prefer: tuple[str, 
     return _best_at(one, listed) or _nearly_best_at(one, listed, prefer)
 
 
-def _places(one: Arrangement) -> tuple[object, ...]:
+@dataclass
+class _Pool:
+    """Arrangements built from drafts, each with its making; mutable while drafts come in."""
+
+    job: Job
+    bay: Bay
+    shell: Shell
+    count: int
+    found: dict[tuple[object, ...], tuple[Arrangement, Making]] = field(default_factory=dict)
+    seen: set[tuple[object, ...]] = field(default_factory=set)
+
+    def add(self, draft: Draft, clock: Clock) -> None:
+        """Build a draft and look at its making, unless it was there before or one that can be made is better in every wish.
+
+        Where brackets do not reach it, the same with its walls where they reach the mounts in other ways, while time lasts.
+        """
+        for one in built_ways(self.job, self.shell, draft):
+            if self._settled(one) or clock.left() <= 0.0:
+                return
+
+    def _settled(self, one: Arrangement) -> bool:
+        """Look at an arrangement. True where no other way of making it is asked for."""
+        if (key := places_of(one)) in self.seen:
+            return True
+        self.seen.add(key)
+        makable = (a for a, making in self.found.values() if making.lost(self.count) == 0)
+        if any(no_worse({**other.scores, NOT_HELD: 0.0}, one.scores) for other in makable):
+            return True
+        making = making_of(self.job, self.bay, one, self.shell)
+        self.found[key] = (replace(one, scores={**one.scores, NOT_HELD: float(making.lost(self.count))}), making)
+        return not making.trouble
+
+
+def places_of(one: Arrangement) -> tuple[object, ...]:
     """What tells arrangements apart: where everything is, to a tenth of a millimetre."""
     stands = [(m.kind.name, m.up, m.terminals, *(round(v, 1) for v in m.pose.origin_mm)) for m in one.modules]
     pieces = [(e.kind.name, e.face, *(round(v, 1) for v in e.pose.origin_mm)) for e in one.equipment]

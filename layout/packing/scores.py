@@ -31,7 +31,8 @@ FIGURES: dict[str, tuple[str, float, float]] = {
 }
 
 NOT_HELD = "modules_not_held"
-"""Figure of an arrangement whose making was looked at: modules that cannot be held or put in (all where no box can be made)."""
+"""Figure of an arrangement whose making was looked at: modules that cannot be held or put in and equipment that cannot be
+fixed (all where no box can be made)."""
 
 
 def scores_of(arrangement: Arrangement) -> dict[str, float]:
@@ -89,6 +90,13 @@ def no_worse(a: dict[str, float], b: dict[str, float]) -> bool:
     )
 
 
+def as_good(a: dict[str, float], b: dict[str, float]) -> bool:
+    """Whether figures a are as good as b in every wish but for what counts as no difference, and no more is left unheld."""
+    return a.get(NOT_HELD, 0.0) <= b.get(NOT_HELD, 0.0) and all(
+        sign * (a[name] - b[name]) >= -same for name, sign, same in FIGURES.values()
+    )
+
+
 def best_first(order: tuple[str, ...], arrangements: list[Arrangement]) -> list[Arrangement]:
     """Those that can be made first, then sorted by the wishes in order.
 
@@ -109,6 +117,16 @@ def best_first(order: tuple[str, ...], arrangements: list[Arrangement]) -> list[
         return (*out, *(best[w] - FIGURES[w][1] * a.scores[FIGURES[w][0]] for w in wishes))
 
     return sorted(arrangements, key=key)
+
+
+def worth_listing(arrangements: list[Arrangement]) -> list[Arrangement]:
+    """Without those to which another is as good in every wish and better by more than no difference in one."""
+    kept = [
+        one
+        for one in arrangements
+        if not any(as_good(other.scores, one.scores) and not as_good(one.scores, other.scores) for other in arrangements)
+    ]
+    return kept or arrangements  # differences that count as none may add up round a circle
 
 
 def undominated(arrangements: list[Arrangement]) -> list[Arrangement]:

@@ -11,9 +11,9 @@ from layout.box.shell import Shell, shell_of
 from layout.errors import JobError, NothingFits, Problem
 from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
+from layout.packing.aims import on_their_bases
 from layout.packing.bodies import Body, bodies_of
 from layout.packing.build import stated_extent
-from layout.packing.choices import on_their_bases
 from layout.packing.clock import Clock, Stop, clock_for
 from layout.packing.count import Filled, Progress, fill_all, fill_exactly, volume_most
 from layout.packing.listed import Listed, choose
@@ -44,6 +44,9 @@ STEPS_AFTER = 0.5
 
 UPRIGHT_SITES = 10
 """Sites in which modules on their bases are counted, where not all can be held."""
+
+EASIER_S = 1.0
+"""Seconds at most, beyond the limit, for the count with all modules on their bases; one site only in a hurried search."""
 
 MORE_S = 6.0
 """Seconds at most for the question how many more than the number asked for would fit."""
@@ -135,18 +138,19 @@ def arrange(
     took = time.monotonic() - began
     proven = count >= min(bound, required or bound)
     by_plain = (plain.count, plain.bound) if allowed and known is not plain else None
-    said = "; ".join(_notes(ask, plain, known, listed))
+    said = "; ".join(_notes(ask, plain, known, listed, clock))
     return SearchResult(required, listed.arrangements, bound, proven, took, "true geometry", said, by_plain, listed.makings)
 
 
-def _notes(ask: _Ask, plain: _Known, known: _Known, listed: Listed) -> list[str]:
+def _notes(ask: _Ask, plain: _Known, known: _Known, listed: Listed, clock: Clock) -> list[str]:
     """What to say beside the count."""
     dropped = listed.dropped
     notes = [
         usable(ask.job, known.count),
-        _easier_to_hold(ask, known, listed.makings[0].lost(known.count)),
+        _easier_to_hold(ask, known, listed.makings[0].lost(known.count), clock),
         f"not all angles were tried: {known.poses_left} left" if known.poses_left else "",
         _outline_note(ask.job, plain, known.count) if ask.job.box.outline == "stepped" else "",
+        listed.few(),
         f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}" if dropped else "",
     ]
     return [n for n in notes if n]
@@ -253,7 +257,7 @@ def _step_bound(ask: _Ask, known: _Known, clock: Clock) -> int:
     by_bounds = max(by_bounds, known.count)
     if by_bounds <= known.count or clock.left() < OUTER_TAKES * known.each_s * len(poses):
         return by_bounds
-    from layout.packing.ceiling import most_at_all  # slow to import
+    from layout.packing.ceiling import most_at_all  # imports the engine
 
     highest = known.count
     for pose in poses:
@@ -283,7 +287,7 @@ def _bound(ask: _Ask, known: _Known, clock: Clock) -> int:
     by_bounds = max(by_bounds, known.count)
     if known.poses_left or by_bounds <= known.count or clock.left() < OUTER_TAKES * known.each_s * len(poses):
         return by_bounds
-    from layout.packing.ceiling import most_at_all  # slow to import
+    from layout.packing.ceiling import most_at_all  # imports the engine
 
     highest = known.count
     for pose in poses:
@@ -309,13 +313,14 @@ def _of_all_there_are(ask: _Ask, known: _Known, clock: Clock) -> int:
     return max(bound, _step_bound(ask, known, soon)) if ask.job.box.outline == "stepped" else bound
 
 
-def _easier_to_hold(ask: _Ask, known: _Known, lost: int) -> str:
+def _easier_to_hold(ask: _Ask, known: _Known, lost: int, clock: Clock) -> str:
     """For "max", where not all modules can be held: how many fit when all stand on their bases, which bars hold more easily."""
     bodies = on_their_bases(ask.bodies)
     if ask.job.pack.count != "max" or not lost or not bodies:
         return ""
     sites = [f.site for f in known.filled if f.count][:UPRIGHT_SITES]
-    found = fill_all(sites, bodies, ask.most, ask.seed, Clock(time.monotonic() + 1.0), None)
+    soon = Clock(time.monotonic() + (EASIER_S if ask.coarse_mm < HURRIED_MM else 0.0), clock.stop)
+    found = fill_all(sites, bodies, ask.most, ask.seed, soon, None)
     count = max((f.count for f in found), default=0)
     if not 0 < count < known.count:
         return ""

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import count
 
 from layout.frames import Vec3
@@ -35,7 +35,7 @@ class Piece:
 
 @dataclass(frozen=True)
 class Plan:
-    """The bay in pieces, in the order of the boxes' numbers. cuts: axis and place of each plane."""
+    """The bay in pieces. cuts: axis and place of each plane."""
 
     pieces: tuple[Piece, ...]
     cuts: tuple[tuple[int, float], ...] = ()
@@ -44,6 +44,10 @@ class Plan:
     def count(self) -> int:
         """Modules in all, however many there are."""
         return sum(p.count for p in self.pieces)
+
+    def sorted(self) -> Plan:
+        """The same with the pieces in the order of the boxes' numbers."""
+        return replace(self, pieces=tuple(sorted(self.pieces, key=lambda p: p.number)))
 
     @property
     def words(self) -> str:

@@ -65,6 +65,10 @@ class MountSides:
         points = np.array([self.at_mm[k] for k in self._of(number, region)])
         return len(points) >= LEAST_MOUNTS and _off_line_mm(points) >= OFF_LINE_MM
 
+    def in_place(self, number: int, region: Region) -> int:
+        """How many of those that name the box lie in its region."""
+        return sum(box == number and region.holds(at) for box, at in zip(self.boxes, self.at_mm, strict=True))
+
     def between(self, axis: int, region: Region) -> list[float]:
         """Places along an axis midway between neighbouring mount points of a region."""
         levels = sorted({round(at[axis], 3) for at in self.at_mm if region.holds(at)})

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from itertools import permutations, product
 
 from layout.arrangement import SearchResult
 from layout.errors import JobError, NothingFits, Problem
@@ -18,6 +19,7 @@ from layout.packing.search import (
     COARSE_MM,
     HURRIED_MM,
     HURRIED_S,
+    MORE_S,
     refuse_what_is_not_done,
     usable,
     with_stated_equipment,
@@ -64,7 +66,8 @@ def arrange_several(
     if count < (required or job.pack.boxes):
         raise _nothing(job, found, _ceiling(asks, count, clock))
     with ThreadPoolExecutor(1) as beside:
-        bound = beside.submit(_ceiling, asks, count, clock.share(PIECES_SHARE))
+        soon = Clock(min(clock.end, time.monotonic() + MORE_S), stop) if required else clock.share(PIECES_SHARE)
+        bound = beside.submit(_ceiling, asks, count, soon)
         listed = _listed(job, bay, found, count, clock)
         most = max(bound.result(), count)
     if not listed.arrangements:
@@ -86,20 +89,32 @@ def _span(ask: Ask) -> tuple[Vec3, Vec3]:
 
 def _found(asks: list[Ask], wanted: int, clock: Clock) -> Found:
     """Cuts with what their pieces hold, the fullest first; pieces filled exactly where greedy rounds fall short."""
-    numbers = tuple(range(1, asks[0].job.pack.boxes + 1))
     found: Found = []
     for k, ask in enumerate(asks):
         early = clock.share(CUTS_SHARE / (len(asks) - k))
         finder = Finder(Counting(ask, clock=early), _span(ask), early, wanted)
-        found += [(ask, plan) for plan in finder.plans(numbers, Region())]
+        found += [(ask, plan.sorted()) for numbers in _orders(ask.job) for plan in finder.plans(numbers, Region())]
     if not found:
         raise JobError([_no_cut(asks[0])])
-    found.sort(key=lambda f: -f[1].count)
+    found.sort(key=_rank)
     if found[0][1].count < wanted:
         exact = clock.share(EXACT_SHARE)
         tried = [(ask, _filled(ask, plan, exact)) for ask, plan in found[:MOST_SHARES] if exact.left() > 0.0]
-        found = sorted([*tried, *found[len(tried) :]], key=lambda f: -f[1].count)
+        found = sorted([*tried, *found[len(tried) :]], key=_rank)
     return found
+
+
+def _orders(job: Job) -> list[tuple[int, ...]]:
+    """In which order the boxes may lie: as they are counted, or any order where mount points name their boxes."""
+    numbers = tuple(range(1, job.pack.boxes + 1))
+    named = any(m.box is not None for m in job.mount_points)
+    return list(permutations(numbers)) if named else [numbers]
+
+
+def _rank(found: tuple[Ask, Plan]) -> tuple[int, int]:
+    """The fullest first; of these, those in which the most mount points lie on the side of the box that they name."""
+    ask, plan = found
+    return -plan.count, -sum(ask.mounts.in_place(p.number, p.region) for p in plan.pieces)
 
 
 def _filled(ask: Ask, plan: Plan, clock: Clock) -> Plan:
@@ -154,9 +169,8 @@ def _ceiling(asks: list[Ask], placed: int, clock: Clock) -> int:
     """Upper bound on the modules in all boxes over every frame: by volume, then by the engine's bounds as time allows."""
     from layout.packing.ceiling import most_at_all  # slow to import
 
-    numbers = tuple(range(1, asks[0].job.pack.boxes + 1))
     highest = placed
-    for ask in asks:
+    for ask, numbers in product(asks, _orders(asks[0].job)):
         early = clock.share(0.3)
         by_volume = Ceiling(Counting(ask, outer=True), _span(ask), early, highest).value(numbers, Region())
         if by_volume <= highest:

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from itertools import product
 
-MOST_SPLITS = 3
+MOST_SPLITS = 4
 
 
 def splits(holds: tuple[int, ...], wanted: int) -> list[tuple[int, ...]]:
-    """Up to MOST_SPLITS ways, each box with one module at least: the most even one first, then those that fill a box."""
+    """Up to MOST_SPLITS ways, each box with one module at least: the most even ones first, then those that fill a box.
+
+    Of the even ones several, since modules in rows and layers are often held in even numbers only.
+    """
     every = [s for s in product(*(range(1, h + 1) for h in holds)) if sum(s) == wanted]
     if not every:
         return []
-    even = min(every, key=lambda s: (max(s) - min(s), [-v for v in s]))
+    even = sorted(every, key=lambda s: (max(s) - min(s), [-v for v in s]))
     fullest = [_fullest(every, k) for k in range(len(holds))]
-    return list(dict.fromkeys([even, *fullest]))[:MOST_SPLITS]
+    return list(dict.fromkeys([*even[: MOST_SPLITS - 1], *fullest]))[:MOST_SPLITS]
 
 
 def _fullest(every: list[tuple[int, ...]], box: int) -> tuple[int, ...]:

@@ -16,28 +16,50 @@ CHUNK = 20_000
 """Pairs measured at a time: bounds the memory to some 50 MB."""
 
 
-def point_segment_squared(points: Array, start: Array, end: Array) -> Array:
-    """Squared distances of points (..., 3) to segments (..., 3)-(..., 3), broadcast; mm2."""
-    along = end - start
-    length2 = np.maximum(np.einsum("...i,...i->...", along, along), 1e-300)
-    t = np.clip(np.einsum("...i,...i->...", points - start, along) / length2, 0.0, 1.0)
-    gap = points - start - t[..., None] * along
-    return np.einsum("...i,...i->...", gap, gap)
+_Parts = tuple[Array, Array, Array]
+"""x, y and z of many vectors, apart: several times quicker than arrays of triples."""
+
+
+def _parts(vectors: Array) -> _Parts:
+    return vectors[..., 0], vectors[..., 1], vectors[..., 2]
+
+
+def _minus(p: _Parts, q: _Parts) -> _Parts:
+    return p[0] - q[0], p[1] - q[1], p[2] - q[2]
+
+
+def _dot(p: _Parts, q: _Parts) -> Array:
+    return p[0] * q[0] + p[1] * q[1] + p[2] * q[2]
+
+
+def _cross(p: _Parts, q: _Parts) -> _Parts:
+    return p[1] * q[2] - p[2] * q[1], p[2] * q[0] - p[0] * q[2], p[0] * q[1] - p[1] * q[0]
+
+
+def _to_segment_squared(from_start: _Parts, along: _Parts) -> Array:
+    """Squared distances to segments of points given from the segments' starts."""
+    length2 = np.maximum(_dot(along, along), 1e-300)
+    t = np.clip(_dot(from_start, along) / length2, 0.0, 1.0)
+    gap = _minus(from_start, (t * along[0], t * along[1], t * along[2]))
+    return _dot(gap, gap)
 
 
 def point_triangle_squared(points: Array, triangles: Array) -> Array:
     """Squared distances of points (..., 3) to triangles (..., 3, 3), broadcast; mm2. Slivers and needles are allowed."""
-    a, b, c = triangles[..., 0, :], triangles[..., 1, :], triangles[..., 2, :]
-    best = point_segment_squared(points, a, b)
-    best = np.minimum(best, point_segment_squared(points, b, c))
-    best = np.minimum(best, point_segment_squared(points, c, a))
-    normal = np.cross(b - a, c - a)
-    area2 = np.einsum("...i,...i->...", normal, normal)
-    over = np.ones(best.shape, dtype=bool)
-    for first, second in ((a, b), (b, c), (c, a)):
-        over &= np.einsum("...i,...i->...", np.cross(second - first, points - first), normal) > 0.0
-    height = np.einsum("...i,...i->...", points - a, normal) ** 2 / np.maximum(area2, 1e-300)
-    return np.where(over & (area2 > 1e-24), np.minimum(best, height), best)
+    point = _parts(points)
+    a, b, c = (_parts(triangles[..., k, :]) for k in range(3))
+    from_a, from_b, from_c = _minus(point, a), _minus(point, b), _minus(point, c)
+    ab, bc, ca = _minus(b, a), _minus(c, b), _minus(a, c)
+    best = _to_segment_squared(from_a, ab)
+    best = np.minimum(best, _to_segment_squared(from_b, bc))
+    best = np.minimum(best, _to_segment_squared(from_c, ca))
+    normal = _cross(ab, (-ca[0], -ca[1], -ca[2]))
+    area2 = _dot(normal, normal)
+    over = area2 > 1e-24
+    for edge, away in ((ab, from_a), (bc, from_b), (ca, from_c)):
+        over = over & (_dot(_cross(edge, away), normal) > 0.0)
+    height = _dot(from_a, normal) ** 2 / np.maximum(area2, 1e-300)
+    return np.where(over, np.minimum(best, height), best)
 
 
 def boxes_meet_triangles(half: Array, triangles: Array) -> Array:

@@ -12,9 +12,11 @@ from layout.box.clamp_room import ROD_CLASS, Clamping
 from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.clamps import HOLD_DOWN, ON_MODULE, ClampedBody, ClampForces, clamp_forces, web_checks
+from layout.checks.joints import road_joint_checks
 from layout.frames import Array
 from layout.loads.cases import LoadCase
 from layout.study.held_loads import OnBars
+from layout.study.tightening import tightening
 from layout.tables import bolt, material
 
 
@@ -54,12 +56,14 @@ class Clamped:
     def rods(self) -> tuple[Array, Array]:
         """Tension and shear of the rod used most, at the bar under the module, (cases,).
 
-        Tension by its clamp's own statics, or as a bolt of a stiff body on its bars where that is more.
+        By the clamp's own statics, or as a bolt of a stiff body on its bars where that is more. A force along the bars may come
+        on the two rods of the web that is pushed alone; one across them comes on both webs with rods, which are stiff along it.
         """
         tensions, shears = self.one.bolt_forces(self.specific)
         pairs = zip(self.one.held.bolts, self.one.bar_of_bolts, strict=True)
         turned = max(prying(bar, b.at_mm[bar.across]) for b, bar in pairs)
-        return np.maximum(turned * self.forces.lower, tensions.max(axis=1)), shears.max(axis=1)
+        direct = np.hypot(self.forces.along / 2.0, self.forces.across / 4.0)
+        return np.maximum(turned * self.forces.lower, tensions.max(axis=1)), np.maximum(direct, shears.max(axis=1))
 
 
 def clamp_checks(modules: tuple[OnBars, ...], specific: Array, cases: tuple[LoadCase, ...]) -> list[Check]:
@@ -70,6 +74,10 @@ def clamp_checks(modules: tuple[OnBars, ...], specific: Array, cases: tuple[Load
         mine = [c for c in clamped if c.one.module.kind.name == name]
         for k, case in enumerate(cases):
             found += _rod(max(mine, key=lambda c: _used(c, k)), k, case.name)
+            if case.no_slip:  # frame and bar between the nuts that are tightened to the torque listed
+                most = [float(max(c.rods[i][k] for c in mine)) for i in (0, 1)]
+                set_to = tightening(mine[0].sizes.rod, ROD_CLASS)
+                found += road_joint_checks(f"rods of {name} in its frames and bars", case.name, set_to, most[0], most[1])
             found += _frame(max(mine, key=lambda c: _bent(c, k)), k, case.name)
             found += _over(max(mine, key=lambda c: float(c.forces.bar[k])), k, case.name)
             found += _on_module(max(mine, key=lambda c: _pressed(c, k)), k, case.name)

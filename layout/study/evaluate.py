@@ -15,6 +15,7 @@ from layout.space.bay import Bay
 from layout.study.access import fit_of
 from layout.study.cautions import study_cautions
 from layout.study.masses import equipment_blocks
+from layout.study.refining import missed_target
 from layout.study.sizing import designed_pack
 from layout.study.strength import Design, all_checks
 from layout.study.study import Study
@@ -32,10 +33,11 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int, around: Bay 
     arrangement = search.arrangements[number - 1]
     designed = designed_pack(job, around or bay, arrangement)
     box, brackets, items, loading = designed.box, designed.brackets, designed.items, designed.loading
+    missed = missed_target(designed.sizing, job.crash.target_utilisation)
     figures = balance_figures(job, items, wired_types(arrangement))
     fit = fit_of(job, bay, search, number, box.shell, box.carriers)
-    tools = tool_ways(job, bay, arrangement, box, brackets, fit.insertions[number - 1])
-    notes = (*loading.notes, *order_notes(brackets), *tool_cautions(tools))
+    tools = tool_ways(job, around or bay, arrangement, box, brackets, fit.insertions[number - 1])
+    notes = (*loading.notes, *order_notes(brackets), *missed, *tool_cautions(tools))
     return Study(
         job=job,
         fit=fit,
@@ -68,9 +70,9 @@ def order_notes(brackets: tuple[BracketDesign, ...]) -> tuple[str, ...]:
 
 
 def first_that_can_be_made(job: Job, bay: Bay, search: SearchResult) -> tuple[Study, tuple[str, ...]]:
-    """The study of the best ranked arrangement whose modules can all be held, and why those before it were passed over.
+    """The study of the best ranked arrangement whose modules and equipment all find hold, and why those before it do not.
 
-    Where no arrangement lets every module be held, the one that leaves the fewest without hold (the best ranked of them).
+    Where there is none, the one that leaves the fewest without hold (the best ranked of them).
 
     Raises:
         DesignError: none of them can be designed; the error of the first.
@@ -85,16 +87,23 @@ def first_that_can_be_made(job: Job, bay: Bay, search: SearchResult) -> tuple[St
             first = first or error
             reasons.append(f"arrangement {number}: {error}")
             continue
-        loose = len(study.box.carriers.unheld)
+        loose = len(study.box.carriers.unheld) + len(study.box.carriers.unfixed)
         if best is None or loose < best[0]:
             best = (loose, study, len(reasons))
         if loose == 0:
             return study, tuple(reasons)
-        reasons.append(f"arrangement {number}: {loose} of its modules cannot be held by bars")
+        reasons.append(f"arrangement {number}: {_without_hold(study)}")
     if best is not None:
         return best[1], tuple(reasons[: best[2]])
     assert first is not None
     raise first
+
+
+def _without_hold(study: Study) -> str:
+    """Which modules and pieces of equipment find no hold, in words."""
+    carriers = study.box.carriers
+    said = [f"{len(carriers.unheld)} of its modules cannot be held by bars"] if carriers.unheld else []
+    return "; ".join([*said, *(f"{name} is not fixed: {why}" for name, why in carriers.unfixed)])
 
 
 def wired_types(arrangement: Arrangement) -> tuple[ModuleType, ...]:

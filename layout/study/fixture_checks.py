@@ -16,10 +16,12 @@ from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.fixing_point import FOOT
 from layout.checks.groups import BoltGroup, bolt_shears, bolt_tensions
+from layout.checks.joints import road_joint_checks
 from layout.checks.packing import packed_checks
 from layout.checks.threads import thread_checks
 from layout.frames import Array
 from layout.loads.cases import LoadCase
+from layout.study.tightening import tightening
 from layout.tables import bolt
 
 MAKERS = "what its feet bear is the maker's to state (job file: equipment.fixing.load)"
@@ -78,6 +80,10 @@ def fixture_checks(box: BoxDesign, cases: tuple[LoadCase, ...], specific: Array)
         for c, case in enumerate(cases):
             k = int(used[c].argmax())
             found += _screw_checks(box, one, case.name, float(tensions[c, k]), float(shears[c, k]))
+            if case.no_slip:
+                set_to = tightening(one.fixing.bolt, BOLT_CLASS)
+                most = float(tensions[c].max()), float(shears[c].max())
+                found += road_joint_checks(f"screw of {one.name}", case.name, set_to, *most)
         found += feet_checks(one, cases, tensions, shears)
     return found
 

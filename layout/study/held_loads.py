@@ -145,14 +145,18 @@ class BarModel:
 
     def sag_mm(self, specific: Array) -> Array:
         """Deflection of the middle in w, at most 3 per cent below the greatest."""
+        return np.asarray(1.03 * np.abs(self.sags_mm(specific)).max(axis=0, initial=0.0))
+
+    def sags_mm(self, specific: Array) -> Array:
+        """Deflection of the middle in w with its sign, the base pressing at its bolts alone and all along, (2, cases)."""
         bar, length = self.bar, self.length_mm
         stiff = material(bar.material).e_mpa * bar.width_mm * bar.thickness_mm**3 / 12.0
-        out = np.zeros(len(specific))
+        found = []
         for places, per_g in ((self.places_mm, self.per_g[:, 2]), (self.spread_mm, self.spread)):
             near = np.minimum(places, length - places)
             unit = near * (3.0 * length**2 - 4.0 * near**2) / (48.0 * stiff)
-            out = np.maximum(out, np.abs(np.einsum("k,kj,cj->c", unit, per_g, specific)))
-        return 1.03 * out
+            found.append(np.einsum("k,kj,cj->c", unit, per_g, specific))
+        return np.array(found)
 
 
 def _influence(stations: Array, places: Array, length: float) -> Array:

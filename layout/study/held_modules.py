@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -22,13 +23,16 @@ from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.cross_bars import SAG, WALL_IN_PLANE, BarLoads, CrossBar, bar_bending_check, floor_bar_weld_checks
 from layout.checks.fixing_point import FIXING_POINT
+from layout.checks.joints import road_joint_checks
 from layout.checks.plates import Panel, inertia_pressure_mpa, panel_checks
 from layout.checks.threads import thread_checks
+from layout.checks.upright_sheets import ON_FLOOR, Upright, following_check, sagging_together
 from layout.frames import Array
 from layout.loads.cases import LoadCase
 from layout.study.clamp_checks import clamp_checks
 from layout.study.cover_checks import cut_from_walls
 from layout.study.held_loads import BarModel, OnBars, bar_models, specific_forces
+from layout.study.tightening import tightening
 from layout.tables import bolt, material
 
 WALL_SHARE = 0.6
@@ -95,12 +99,49 @@ def held_checks(held: Held) -> list[Check]:
     if not held.box.carriers.bars:
         return found
     clamped = clamp_checks(held.models[0], held.specific, held.cases)
-    return [*found, *_module_bolts(held), *clamped, *bar_checks_of(held), *_end_screws(held), *_walls(held)]
+    found += [*_module_bolts(held), *clamped, *bar_checks_of(held), *_beside_floor_bars(held)]
+    return [*found, *_end_screws(held), *_walls(held)]
 
 
 def bar_checks_of(held: Held) -> list[Check]:
     """What the width of the bars decides."""
     return _bars(held, welded=True) + _bars(held, welded=False) if held.box.carriers.bars else []
+
+
+def _beside_floor_bars(held: Held) -> list[Check]:
+    """The floor beside the bars welded on it, which must follow them as they sag: the worst strip of each case, between a bar
+    and the next that runs the same way (which sags too) or the wall.
+    """
+    strips = _floor_strips(held)
+    checks: list[Check] = []
+    for c, case in enumerate(held.cases):
+        tried = [following_check(part, case.name, bar, clear, float(y[c]), ON_FLOOR) for part, bar, clear, y in strips]
+        checks += [max(tried, key=lambda k: k.utilisation or 0.0)] if tried else []
+    return checks
+
+
+def _floor_strips(held: Held) -> list[tuple[str, Upright, float, Array]]:
+    """Name, bar, clear width, and by how much the bar moves against the strip's other end in each case, mm.
+
+    Bars and the strips between them and to the walls, which do not sag, as springs in a row, each along a half wave.
+    """
+    sheet, found = held.box.shell.sheet_mm, []
+    low, high = held.box.inside.min_mm, held.box.inside.max_mm
+    for run in (0, 1):
+        row = sorted((m for m in held.models[1] if m.bar.welded and m.bar.run == run), key=lambda m: m.bar.at_mm)
+        edges = [(m.bar.at_mm - m.bar.width_mm / 2.0, m.bar.at_mm + m.bar.width_mm / 2.0) for m in row]
+        ends = [(low[1 - run], low[1 - run]), *edges, (high[1 - run], high[1 - run])]
+        gaps = np.array([max(b[0] - a[1], sheet) for a, b in pairwise(ends)])
+        shapes = [Upright(m.bar.width_mm, m.bar.thickness_mm, m.length_mm, held.box.material, sheet) for m in row]
+        if not row:
+            continue
+        alone = np.array([m.sags_mm(held.specific) for m in row])  # (bars, 2, cases)
+        sags = np.pad(1.03 * sagging_together(shapes, gaps, alone), ((1, 1), (0, 0), (0, 0)))
+        for i, (model, shape) in enumerate(zip(row, shapes, strict=True)):
+            for gap, other in ((gaps[i], sags[i]), (gaps[i + 1], sags[i + 2])):
+                y = np.abs(sags[i + 1] - other).max(axis=0)
+                found.append((f"floor beside floor bar {model.bar.number}", shape, float(gap), y))
+    return found
 
 
 def _module_bolts(held: Held) -> list[Check]:
@@ -125,7 +166,20 @@ def _module_bolts(held: Held) -> list[Check]:
         ply = Ply(bar.material, bar.thickness_mm, size.hole_medium_mm, end, edge, welded=bar.welded)
         found += bolt_checks(part, case.name, size.size, BOLT_CLASS, tension, shear, hole_mm=size.hole_medium_mm)
         found += ply_checks(part, case.name, size.size, BOLT_CLASS, ply, shear, 0.0, tension, washer_mm=size.washer_outer_mm)
-    return [*found, *_fixing_points(held)]
+    return [*found, *_module_bolts_on_the_road(held), *_fixing_points(held)]
+
+
+def _module_bolts_on_the_road(held: Held) -> list[Check]:
+    """Preload of the module bolts under road loads: the greatest tension and the greatest shear of any taken together."""
+    bolted = [one for one in held.models[0] if not one.held.clamped]
+    forces = [(one.held.bolts[0].size, one.bolt_forces(held.specific)) for one in bolted]
+    found: list[Check] = []
+    for c, case in enumerate(held.cases):
+        for size in sorted({s for s, _ in forces}) if case.no_slip else ():
+            tension, shear = (float(max(f[k, c].max() for s, f in forces if s == size)) for k in (0, 1))
+            set_to = tightening(size, BOLT_CLASS)
+            found += road_joint_checks("bolts of the modules in their bars", case.name, set_to, tension, shear)
+    return found
 
 
 def _fixing_points(held: Held) -> list[Check]:
@@ -223,6 +277,9 @@ def _end_screws(held: Held) -> list[Check]:
         found += ply_checks(f"{part} post", case.name, END_SCREW, BOLT_CLASS, post, 0.0, 0.0, pull)
         found += ply_checks(f"{part} in the bar", case.name, END_SCREW, BOLT_CLASS, inner, shear)
         found += thread_checks(f"{part} in the bar", case.name, END_SCREW, BOLT_CLASS, bar.material, deep, pull)
+        if case.no_slip:
+            most = float(pulls[:, c].max()), float(shears[:, c].max())
+            found += road_joint_checks("end screws of the bars", case.name, tightening(END_SCREW, BOLT_CLASS), *most)
     return found
 
 

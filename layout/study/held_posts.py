@@ -9,15 +9,17 @@ from layout.box.shell import END_SCREW
 from layout.box.walls import Wall, walls_of
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
-from layout.checks.bars import MountingBar, mounting_bar_checks
+from layout.checks.bars import MountingBar, end_force_n, mounting_bar_checks
 from layout.checks.bolts import Ply, bolt_checks, ply_checks
 from layout.checks.held import UNEVEN
-from layout.checks.road import ROAD_MARGIN
+from layout.checks.road import ROAD_MARGIN, with_road_margin
 from layout.checks.rule import Rule, Source
+from layout.checks.upright_sheets import end_checks, shared
 from layout.frames import Array
 from layout.study.fixture_checks import fixture_pulls
 from layout.study.held_modules import WALL_SHARE, Held
 from layout.study.lid_fixture_checks import lid_shear_n
+from layout.study.uprights import beside
 from layout.tables import bolt
 
 BOTH = Rule(
@@ -64,6 +66,7 @@ def post_checks(held: Held) -> list[Check]:
     """Every post as a beam from floor to flange, its welds and the wall beside it: the worst of each case."""
     box = held.box
     found: list[Check] = []
+    bars = [_bar(box, post.wall, post.u_mm, post.width_mm) for post in box.carriers.posts]
     for c, case in enumerate(held.cases):
         loads = []
         for post in box.carriers.posts:
@@ -72,11 +75,13 @@ def post_checks(held: Held) -> list[Check]:
         worst = {
             max(range(len(loads)), key=lambda k: _moment(loads[k][1], _height(box)) / (loads[k][0].width_mm - 9.0)),
             max(range(len(loads)), key=lambda k: sum(loads[k][2])),
+            max(range(len(loads)), key=lambda k: _moment(loads[k][1], _height(box)) * _wall_per_moment(bars[k])),
+            max(range(len(loads)), key=lambda k: end_force_n(loads[k][1], 0.0, _height(box))),
         } if loads else set()  # fmt: skip
         for k in sorted(worst):
             post, pulls, in_plane = loads[k]
-            bar, part = _bar(box, post.width_mm), f"post {post.number}"
-            found += mounting_bar_checks(part, case.name, bar, pulls, 0.0, _height(box) / 2.0, in_plane)
+            part = f"post {post.number}"
+            found += mounting_bar_checks(part, case.name, bars[k], pulls, 0.0, _height(box) / 2.0, in_plane)
     return found
 
 
@@ -87,7 +92,7 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
     """
     used: dict[tuple[str, str, str], float] = {}
     for check in checks:
-        if check.part.startswith("bar of "):
+        if "bar of " in check.part:
             key = (check.name, check.part, check.case)
             used[key] = max(used.get(key, 0.0), check.utilisation or 0.0)
     found: list[Check] = []
@@ -98,10 +103,13 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
             pulls, in_plane = pulls_by_case(held, plan.wall, u - half, u + half)
             if not pulls:
                 continue
-            bar = _bar(held.box, plan.bar_width_mm)
-            own = mounting_bar_checks(part, "", bar, pulls, 0.0, _height(held.box) / 2.0, in_plane)
+            bar = _bar(held.box, plan.wall, u, plan.bar_width_mm)
+            own = mounting_bar_checks(part, "", bar, pulls, 0.0, _height(held.box) / 2.0, in_plane, into_sheets=False)
             shares = [np.broadcast_to(np.asarray(k.utilisation, dtype=float), len(held.cases)).tolist() for k in own]
             for c, case in enumerate(held.cases):
+                ends = end_force_n(tuple((z, float(f[c])) for z, f in pulls), 0.0, _height(held.box))
+                sheets = end_checks(part, case.name, bar.upright, ends)
+                found += with_road_margin(sheets) if case.no_slip else sheets
                 margins = [ROAD_MARGIN if case.no_slip and k.unit == "MPa" else 1.0 for k in own]
                 both = [
                     (used.get((k.name, k.part, case.name), 0.0), share[c] * margin, k)
@@ -118,18 +126,25 @@ def _moment(pulls: tuple[Pull, ...], span_mm: float) -> float:
     return max((abs(left * z - sum(f * (z - y) for y, f in pulls if y < z)) for z, _ in pulls), default=0.0)
 
 
+def _wall_per_moment(bar: MountingBar) -> float:
+    """How much the wall beside a post is stressed by a moment in it, up to a common factor."""
+    gaps = [c for c in (bar.place.clear_mm if bar.place else ()) if c >= bar.wall_mm]
+    return shared(bar.upright, bar.place.clear_mm) / bar.width_mm / min(gaps) ** 2 if bar.place and gaps else 0.0
+
+
 def _height(box: BoxDesign) -> float:
     return box.inside.max_mm[2] - box.inside.min_mm[2] + box.shell.sheet_mm
 
 
-def _bar(box: BoxDesign, width_mm: float) -> MountingBar:
+def _bar(box: BoxDesign, wall: str, u_mm: float, width_mm: float) -> MountingBar:
     sheet = box.shell.sheet_mm
     sizes = {END_SCREW, *(f.fixing.bolt for f in box.carriers.fixtures)}
     hole = max(bolt(size).hole_medium_mm for size in sizes)
     share = box.shell.weld_share(_height(box))
     return MountingBar(
-        box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share
-    )
+        box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share,
+        beside(box, wall, u_mm, width_mm),
+    )  # fmt: skip
 
 
 def lid_tie_checks(held: Held) -> list[Check]:

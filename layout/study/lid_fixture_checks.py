@@ -13,6 +13,7 @@ from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.groups import BoltGroup, bolt_shears, bolt_tensions
 from layout.checks.held import UNEVEN
+from layout.checks.joints import road_joint_checks
 from layout.checks.lid_loads import pad_weld_checks, under_pads_check
 from layout.checks.plates import Panel
 from layout.checks.threads import thread_checks
@@ -20,6 +21,7 @@ from layout.design.mass import body_mass
 from layout.frames import Array
 from layout.loads.cases import LoadCase
 from layout.study.fixture_checks import feet_checks, fixture_pulls, screw_forces
+from layout.study.tightening import tightening
 from layout.tables import bolt
 
 
@@ -34,6 +36,10 @@ def lid_fixture_checks(box: BoxDesign, cases: tuple[LoadCase, ...], specific: Ar
             k = int(used[c].argmax())
             found += _screw(box, one, case.name, float(tensions[c, k]), float(shears[c, k]))
             found += _pads(box, one, case.name, specific[c])
+            if case.no_slip:
+                most = float(tensions[c].max()), float(shears[c].max())
+                set_to = tightening(one.fixing.bolt, BOLT_CLASS)
+                found += road_joint_checks(f"screw of {one.name}", case.name, set_to, *most)
         found += feet_checks(one, cases, tensions, shears)
     if mounts.fixtures:
         found += [check for c, case in enumerate(cases) for check in _bolts(box, case.name, specific[c])]

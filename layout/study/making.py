@@ -41,10 +41,10 @@ class Making:
     stuck: tuple[str, ...] = ()
 
     def lost(self, modules: int) -> int:
-        """How many of the modules are not held or cannot go in; all of them where no box can be made."""
+        """How many of the modules are not held or cannot go in (all where no box can be made), and equipment not fixed."""
         if self.trouble:
             return modules
-        return len({name for name, _ in self.carriers.unheld} | set(self.stuck))
+        return len({name for name, _ in self.carriers.unheld} | set(self.stuck)) + len(self.carriers.unfixed)
 
 
 def making_of(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell) -> Making:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from layout.checks.groups import bolt_shears
 from layout.frames import Array
 from layout.loads.cases import LoadCase
 from layout.study.leg_bolts import LegJoint, group_load
+from layout.study.uprights import beside
 from layout.tables import bolt
 
 
@@ -37,8 +38,9 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
     bottom = box.inside.min_mm[2] - box.shell.sheet_mm
     sheet = box.shell.sheet_mm
     holes = 2.0 * bolt(bracket.hardware[-1].size).diameter_mm  # the whole of each thread
-    bar = MountingBar(
-        box.material, bracket.plan.bar_width_mm, box.shell.bar_mm, box.inside.max_mm[2] - bottom, box.shell.fillet_mm,
+    plan = bracket.plan
+    bare = MountingBar(
+        box.material, plan.bar_width_mm, box.shell.bar_mm, box.inside.max_mm[2] - bottom, box.shell.fillet_mm,
         box.material, sheet, holes, box.shell.weld_share(box.inside.max_mm[2] - bottom),
     )  # fmt: skip
     heights = np.array([p[2] for p in bracket.leg_bolts_mm]) - bottom
@@ -47,6 +49,7 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
     for i, u in enumerate(bracket.plan.bars_u_mm):
         many = bracket.plan.bolts_on_bar
         rows = slice(many * i, many * (i + 1))
+        bar = replace(bare, place=beside(box, plan.wall, u, plan.bar_width_mm))
         levels, which = np.unique(np.round(heights[rows], 6), return_inverse=True)
         found.append(LoadedBar(f"bar of {bracket.number} at {u:.0f}", bar, levels, np.eye(len(levels))[which], rows, up))
     return tuple(found)
@@ -54,6 +57,9 @@ def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]
 
 def bar_checks(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Array) -> list[Check]:
     """One bar. Each bar carries its own bolts' part of the group (elastic, by the centroid).
+
+    What its ends hand on goes, by finite elements of whole packs, into the wall round the corner and into the floor bars more
+    than into the edges of floor and flange, which are not charged with it.
 
     forces_n: (..., mounts, 3) along a, n, w. case: one of a kind of cases (see `Loads`).
     """
@@ -64,7 +70,8 @@ def bar_checks(joint: LegJoint, loaded: LoadedBar, case: LoadCase, forces_n: Arr
     along = np.linalg.norm(total - upward[..., None] * loaded.upward, axis=-1)
     places = tuple(zip(loaded.heights_mm.tolist(), np.moveaxis(pulls, -1, 0), strict=True))
     return mounting_bar_checks(
-        loaded.part, case.name, loaded.bar, places, 0.0, loaded.bar.span_mm / 2.0, (along, upward)
+        loaded.part, case.name, loaded.bar, places, 0.0, loaded.bar.span_mm / 2.0, (along, upward),
+        into_sheets=False,
     )  # fmt: skip
 
 

@@ -115,9 +115,10 @@ class _Search(Generic[P]):
         Steps that help only together are found so: the first that meets the target, else the one used least.
         """
         least: tuple[Tried[P], int] | None = None
+        sheet = self._thickest()
         for rows in LEG_ROWS:
             for bolts in LEG_BOLTS:
-                found = self._tried("rows of leg bolts, all else largest", _strongest(bolts, rows, self.allowed))
+                found = self._tried("rows of leg bolts, all else largest", _strongest(bolts, rows, sheet))
                 if found is None:
                     continue
                 self._note("rows of leg bolts, all else largest", found, taken=False)
@@ -132,6 +133,17 @@ class _Search(Generic[P]):
         self.best = least[0]
         self.steps[least[1]] = replace(self.steps[least[1]], taken=True)
         return True
+
+    def _thickest(self) -> float:
+        """The thickest sheet of which brackets with the leg bolts of the best choice can be made."""
+        now = self.best.chosen
+        for sheet in sorted((s for s in self.allowed.sheets_mm if s > now.sizes.sheet_mm), reverse=True):
+            chosen = _strongest(now.leg_bolt, now.leg_rows, sheet)
+            found = self._tried("bracket sheet", chosen)
+            if found is not None:
+                self.known.discard(chosen)  # looked at again in its turn
+                return sheet
+        return now.sizes.sheet_mm
 
     def _lighten(self, climbed: bool) -> None:
         """Each size down a step at a time while the target is met and mass is saved."""
@@ -167,8 +179,8 @@ class _Search(Generic[P]):
             return None
 
 
-def _strongest(leg_bolt: str, rows: int, allowed: Range) -> Chosen:
-    sheet, gusset = max(allowed.sheets_mm), GUSSETS_MM[-1]
+def _strongest(leg_bolt: str, rows: int, sheet: float) -> Chosen:
+    gusset = GUSSETS_MM[-1]
     throat = max(t for t in THROATS_MM if t <= THROAT_SHARE * min(sheet, gusset) + 1e-9 or t == THROATS_MM[0])
     return Chosen(leg_bolt, Sizes(sheet, gusset, throat), rows)
 
@@ -221,6 +233,23 @@ def _next(value: float, listed: tuple[float, ...], way: int) -> float | None:
     """The next listed size above (way 1) or below (way -1)."""
     beyond = [v for v in listed if (v - value) * way > 1e-9]
     return min(beyond, key=lambda v: abs(v - value), default=None)
+
+
+def missed_target(steps: tuple[SizingStep, ...], target: float) -> tuple[str, ...]:
+    """What a reader must know where no choice of sizes that was tried meets the job's target."""
+    last = {step.what.split(",")[0]: step for step in steps if step.taken and step.utilisation is not None}
+    brackets = [step for what, step in last.items() if what not in OTHER_SIZES]
+    final = [step for what, step in last.items() if what in OTHER_SIZES] + brackets[-1:]
+    return tuple(
+        f"Sizing: no standard {'size of the brackets' if step in brackets else step.what} that was tried brings the weakest"
+        f" check down to the target of {target:g}; the best found is used {step.utilisation:.2f}: {step.driver}."
+        for step in final
+        if step.utilisation is not None and step.utilisation > target
+    )
+
+
+OTHER_SIZES = ("mounting bar width", "bars under the modules", "posts", "floor ribs")
+"""Sizes that are chosen one by one; those of brackets depend on one another."""
 
 
 def _value(lever: Lever, chosen: Chosen) -> float:

@@ -29,7 +29,8 @@ def pack_fit_lines(job: Job, search: SearchResult, fit: PackFit | None = None) -
         lines += ["", f"{k + 1:3d}  best at: {', '.join(one.best_at) or '-'}", f"     the bay cut at {one.cut}"]
         lines += [f"     box {line}" for number in range(1, len(one.parts) + 1) for line in _box(job, one, number, k, fit)]
         lines += [f"     {line}" for line in cable_lines(job, one)]
-        lines += [f"     {line.replace(job.job.drawing_number + '-', '')}" for line in making_lines(search.makings[k])]
+        if k < len(search.makings):
+            lines += [f"     {line.replace(job.job.drawing_number + '-', '')}" for line in making_lines(search.makings[k])]
         if fit:
             lines.append(f"     way in: {fit.ways[k].words}")
     if fit:

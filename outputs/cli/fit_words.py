@@ -116,6 +116,7 @@ def making_lines(making: Making) -> list[str]:
     lines = [f"NOT HELD: {name}: {why}" for name, why in loose[:MOST_REASONS]]
     if len(loose) > MOST_REASONS:
         lines.append(f"NOT HELD either: {', '.join(name for name, _ in loose[MOST_REASONS:])}")
+    lines += [f"NOT FIXED: {name}: {why}" for name, why in making.carriers.unfixed]
     lines += [f"CANNOT GO IN: {', '.join(making.stuck)}: out over the edge of the lid's opening"] if making.stuck else []
     return lines or ["can be built: brackets reach, and every module is held"]
 

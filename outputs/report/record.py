@@ -9,7 +9,7 @@ from layout import units
 from layout.balance.items import MassItem
 from layout.checks import Check
 from layout.several.cables import cables_of
-from layout.several.study import AnyStudy, PackStudy, boxes_of, labelled_boxes
+from layout.several.study import AnyStudy, PackStudy, labelled_boxes
 from layout.space.removal import removal_words
 from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
@@ -141,7 +141,9 @@ def _inputs(study: AnyStudy) -> list[list[str]]:
         rows.append([f"mount {p.name}", f"({place}) mm, {p.thread}, {p.fixing}, {sheet}", "job file"])
     rows.append(["box", f"{job.box.material}, {job.box.sheet_mm:g} mm, {job.box.construction}", "job file"])
     rows.append(["brackets", f"{job.bracket.material}, bolts {job.bracket.bolt_class}", "job file"])
-    return [*rows, *(r for one in boxes_of(study) for r in (*inside_rows(one), *_equipment(one)))]
+    for label, one in labelled_boxes(study):
+        rows += [[label + what, *rest] for what, *rest in (*inside_rows(one), *_equipment(one))]
+    return rows
 
 
 def _equipment(study: Study) -> list[list[str]]:

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
+from layout.checks.many import settled
 from layout.job import read_job
 from layout.packing.search import arrange
 from layout.space.bay import bay_of
@@ -75,10 +76,11 @@ def one_by_one(made, ready, cases, frame, many):
         for one in ready:
             own = loads_on(one, made, forces)
             for c, case in enumerate(cases):
-                f = own[:, c]
+                f, checks = own[:, c], []
                 for i, (joint, foot) in enumerate(zip(one.joints, one.feet, strict=True)):
-                    found += len(mount_bolt_checks(joint, case, f[:, i])) + len(bracket_plate_checks(foot, case, f[:, i]))
-                found += len(leg_bolt_checks(one.leg, case, f)) + sum(len(bar_checks(one.leg, b, case, f)) for b in one.bars)
+                    checks += mount_bolt_checks(joint, case, f[:, i]) + bracket_plate_checks(foot, case, f[:, i])
+                checks += leg_bolt_checks(one.leg, case, f) + [k for b in one.bars for k in bar_checks(one.leg, b, case, f)]
+                found += len(settled(checks, (case,)))
     return found
 
 
@@ -88,7 +90,7 @@ def main():
     arrangement = arrange(job, bay, seconds=5.0, seed=0).arrangements[0]
     made = designed_pack(job, bay, arrangement)
     design = Design(job, arrangement, made.box, made.brackets, made.items)
-    ready = [prepared(job, made.box, b, ()) for b in made.brackets]
+    ready = prepared(job, made.box, made.brackets, made.loading.shares)
     cases = tuple({s.name: s.case for s in made.loading.shares}.values())
     found, spent = timed(lambda: all_checks(design, made.loading.shares), 3)
     print(f"all checks of the design, {len(cases)} cases, {len(made.mounts)} mounts, {len(made.loading.shares)} shares: "

@@ -8,9 +8,11 @@ import pytest
 
 from layout.several.study import PackStudy
 from outputs.boxes_data import any_study_data
+from outputs.cli.boxes_words import pack_fit_lines
 from outputs.files import finite
 from outputs.flats import sheet_parts
 from outputs.lists import cut_list, hardware_list, mass_list, weld_list
+from outputs.page.worker import result_of
 from outputs.report.record import record
 
 
@@ -48,3 +50,20 @@ def test_the_report_tells_each_box(two_box_study: PackStudy) -> None:
     assert [row[0] for row in told["boxes"][1]["modules"]] == ["B2-M1", "B2-M2"]
     assert len(told["cables"]) == 1
     assert told["insertion_possible"]
+
+
+def test_the_page_gets_both_boxes(two_box_study: PackStudy) -> None:
+    shown = result_of(two_box_study)
+    (row,) = shown["arrangements"]
+    assert row["modules"] == 4
+    assert row["insertion"]["possible"]
+    assert any("4 placed" in line for line in shown["figures"])
+    parts = {c.part for c in two_box_study.checks}
+    assert {c["part"] for c in shown["checks"]} <= parts
+
+
+def test_the_terminal_is_told_of_every_box_and_cable(two_box_study: PackStudy) -> None:
+    told = "\n".join(pack_fit_lines(two_box_study.job, two_box_study.fit.search, two_box_study.fit))
+    boxes = ("box B1: 2 block-300", "box B2: 2 block-300")
+    for words in ("cut at y = 0 mm", *boxes, "cable 1 between boxes: from B", "way in: B1 before B2"):
+        assert words in told

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import signal
+import subprocess
+import sys
 import time
 from pathlib import Path
 from typing import Any
@@ -64,3 +67,27 @@ def test_starting_up_counts_as_time_of_a_short_search_up_to_half_of_it() -> None
     assert left(2.0, 100.0) == 1.0
     assert 1.0 <= left(2.0, 0.5) <= 1.5
     assert left(20.0, 100.0) == 20.0
+
+
+def test_a_real_interrupt_of_the_running_command_gives_the_best_so_far(tmp_path: Path) -> None:
+    """The signal is sent to a process of its own once it has told of a first count, long before its time is up."""
+    text = (JOBS / "larkmoor-front-bay.toml").read_text()
+    text = text.replace("count = 8 ", 'count = "max" ').replace("available = 10", "available = 60")
+    job = tmp_path / "max.toml"
+    job.write_text(text)
+    code = "from outputs.start import main; main()"
+    command = [sys.executable, "-c", code, "fit", str(job), "--time", "300", "--json"]
+    with subprocess.Popen(command, cwd=JOBS.parents[1], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
+        assert running.stderr is not None
+        said = []
+        while "modules placed" not in "".join(said):
+            said.append(running.stderr.readline())
+            assert said[-1], "it ended before it placed anything"
+        running.send_signal(signal.SIGINT)
+        out, err = running.communicate(timeout=120)
+    assert running.returncode == 0
+    assert "stopping: the best so far is taken" in err
+    found = json.loads(out)["fit"]
+    assert found["placed"] == len(found["arrangements"][0]["modules"]) > 0
+    assert found["upper_bound"] >= found["placed"]
+    assert found["seconds"] < 100.0

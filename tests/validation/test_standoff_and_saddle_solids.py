@@ -28,6 +28,15 @@ def test_standoff_is_not_below_the_solid(force):
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("name", ["short"])
+def test_standoff_under_two_forces_is_not_below_the_solid(name):
+    """Along the column and up at once: the rows of the table in which the hand figure lies farthest above the solid's."""
+    row = MODELS.compare_standoff({**MODELS.STANDOFF, **MODELS.STANDOFF_CASES[name]}, (0.0, 1000.0, 1000.0))
+    assert row["fe"]["reaction"][0] == pytest.approx(1000.0, rel=1e-6)
+    assert 1.0 <= row["hand"] / row["fe"]["p995"] <= 2.8
+
+
+@pytest.mark.slow
 def test_saddle_is_not_below_the_solid():
     forces = [(0.0, 2000.0), (2000.0, 0.0), (1500.0, -1500.0)]
     for force, row in zip(forces, MODELS.compare_saddle({**MODELS.SADDLE, **MODELS.LEGS}, forces), strict=True):

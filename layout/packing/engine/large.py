@@ -48,13 +48,16 @@ class LargeRun:
             self._bound_without_zones()
         if self._over() or len(self._candidates) > _TOO_MANY:
             return
+        model = set_packing(self._items, self._candidates, self._space.volume)
+        quick_bound(model, self._board.left / 3, self._over, lambda bound: self._tell(bound, "first-order relaxation"))
+        if self._over():
+            return
         known = mask_of(self._candidates, self._board.placements)
         protected = np.zeros(len(self._candidates), bool) if known is None else known
         left = not_needless(self._items, self._candidates, protected, self._board.deadline)
         if self._over():
             return
         model = set_packing(self._items, self._candidates.take(left), self._space.volume)
-        quick_bound(model, self._board.left / 5, self._over, lambda bound: self._tell(bound, "first-order relaxation"))
         self._inner = HighsRun(model, self._board, self._seed)
         if not self._over():
             self._inner.run()

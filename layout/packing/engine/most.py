@@ -22,6 +22,7 @@ from layout.packing.engine.model import Item, Packing, Region, check_question
 from layout.packing.engine.model_ip import set_packing
 from layout.packing.engine.needless import not_needless
 from layout.packing.engine.race import Run, race
+from layout.packing.engine.recursion import RecursionRun
 from layout.packing.engine.resting import that_rest
 from layout.packing.engine.space import Space, space_of
 from layout.packing.engine.starts import places_of, start_sets, thinned
@@ -94,18 +95,29 @@ def _search(region: Region, items: Sequence[Item], board: Board, seed: int, bega
     barnes = barnes_limit(region, items)
     if barnes is not None:
         board.limit(barnes, "Barnes")
+    recursion = RecursionRun(region, items, board) if RecursionRun.suits(region, items) else None
+    if recursion is not None:
+        recursion.run_briefly()
     first_layouts(board, candidates, items, seed, _FILLINGS, _FIRST_SECONDS)
     if board.over:
         pass
     elif len(candidates) > _LARGE:
-        _search_large(region, space, items, candidates, complete, board, seed, blocks)
+        _search_large(region, space, items, candidates, complete, board, seed, blocks, recursion)
     else:
-        _search_small(region, space, items, candidates, board, seed)
+        _search_small(region, space, items, candidates, board, seed, recursion)
     return answer(board, began, len(candidates))
 
 
-def _search_small(region: Region, space: Space, items: Sequence[Item], candidates: Candidates, board: Board, seed: int) -> None:
-    """Both solvers on the whole model; for plain rectangles the skyline search first and beside them."""
+def _search_small(
+    region: Region,
+    space: Space,
+    items: Sequence[Item],
+    candidates: Candidates,
+    board: Board,
+    seed: int,
+    recursion: RecursionRun | None,
+) -> None:
+    """Both solvers on the whole model; for plain rectangles the skyline search first, then it and the recursion beside them."""
     skyline = SkylineRun(region, items, board) if SkylineRun.suits(region, items) else None
     if skyline is not None:
         skyline.run_briefly(board.left / 4)
@@ -115,7 +127,7 @@ def _search_small(region: Region, space: Space, items: Sequence[Item], candidate
     protected = np.zeros(len(candidates), bool) if known is None else known
     model = set_packing(items, candidates.take(not_needless(items, candidates, protected, board.deadline)), space.volume)
     runs: list[Run] = [HighsRun(model, board, seed), CpSatRun(model, board, seed)]
-    race(runs if skyline is None else [*runs, skyline], board)
+    race([*runs, *(run for run in (skyline, recursion) if run is not None)], board)
 
 
 def _search_large(
@@ -127,6 +139,7 @@ def _search_large(
     board: Board,
     seed: int,
     blocks: BlocksRun | None,
+    recursion: RecursionRun | None,
 ) -> None:
     """Orientation subsets, then windows; beside them the relaxation and what follows from it, or layouts from blocks.
 
@@ -139,6 +152,8 @@ def _search_large(
         runs.append(LargeRun(space, items, candidates, board, seed))
     if SkylineRun.suits(region, items):
         runs.append(SkylineRun(region, items, board))
+    if recursion is not None:
+        runs.append(recursion)
     race(runs, board)
 
 

@@ -150,6 +150,11 @@ def test_bars_carry_modules_and_clamps_and_every_check_is_made(job: Job, box: Bo
     names = {c.name for c in checks}
     assert {"frame web bent by the module in it", "hold-down bar", "force of the clamp on the module"} <= names
     assert not [c for c in checks if c.utilisation is None]
+    for k, case in enumerate(held.cases):
+        asked = {c.name for c in checks if c.case == case.name and c.part.startswith("rods of slab-6s")}
+        assert ("slip" in asked) is case.no_slip
+        shear = max(c.demand for c in checks if c.case == case.name and c.name == "bolt shear" and c.part.startswith("rod of"))
+        assert shear >= 12.4 * abs(held.specific[k, 1]) / 2.0 - 1e-6  # along the bars: two rods alone
     clamp = [p for p in box.plates if p.group in ("clamp", "pad")]
     rods = [h for h in box.hardware if h.kind == "threaded rod"]
     real = sum(body_mass(p, lambda m: {"soft strip": 1200.0, "5083-H111": 2660.0}.get(m, 2700.0)).mass_kg for p in clamp)

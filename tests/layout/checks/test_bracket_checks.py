@@ -19,7 +19,6 @@ from layout.checks.gussets import (
     worst_place,
 )
 from layout.checks.prying import Flange, prying_checks, prying_factor
-from layout.checks.small_brackets import Saddle, Standoff, saddle_checks, standoff_checks
 from layout.errors import DesignError
 
 PLAIN = PlainL("S275", 6.0, 10.0, 60.0, 40.0, 50.0, washer_mm=20.0)
@@ -100,8 +99,6 @@ def test_a_force_that_is_no_number_never_passes(bad):
         force = tuple(bad if k == place else 1.0 for k in range(3))
         assert not all(c.holds for c in plain_l_checks("P", "c", PLAIN, force))
         assert not all(c.holds for c in gusseted_l_checks("P", "c", GUSSETED, force))
-        assert not all(c.holds for c in standoff_checks("P", "c", Standoff("S275", 30.0, 11.0, 40.0), force, 1e4))
-        assert not all(c.holds for c in saddle_checks("P", "c", Saddle("S275", 5.0, 40.0, 60.0, 40.0, 11.0), force))
 
 
 @given(st.lists(FORCE, min_size=1, max_size=4))
@@ -125,10 +122,6 @@ def test_sizes_that_make_no_bracket_are_refused():
     for change in ({"gussets": 0}, {"reach_mm": 0.0}, {"clear_mm": math.nan}, {"edge_mm": -1.0}):
         with pytest.raises(DesignError):
             replace(GUSSETED, **change)
-    with pytest.raises(DesignError):
-        Standoff("S275", 20.0, 20.0, 30.0)
-    with pytest.raises(DesignError):
-        Saddle("S275", 5.0, 10.0, 60.0, 40.0, 11.0)
 
 
 def test_gusseted_places_are_all_there():
@@ -194,17 +187,6 @@ def test_prying_modes_and_envelope():
     with pytest.raises(DesignError):
         prying_checks("F", "c", replace(flange, m_mm=0.0), 1.0, 1.0)
     assert not prying_checks("F", "c", flange, math.nan, 33408.0)[0].holds
-
-
-def test_standoff_and_saddle_by_hand():
-    tube = Standoff("S235", 30.0, 20.0, 50.0)
-    column, tipping = standoff_checks("P", "c", tube, (300.0, -2000.0, 400.0), 33408.0)
-    area, modulus = math.pi / 4 * (900 - 400), math.pi * (30**4 - 20**4) / (32 * 30)
-    assert column.demand == pytest.approx(2000 / area + 500 * 50 / modulus)
-    assert tipping.demand == pytest.approx(500 * 50 / 15)
-    bridge, legs = saddle_checks("P", "c", Saddle("S275", 5.0, 51.0, 80.0, 40.0, 11.0), (0.0, 1000.0, 0.0))
-    assert bridge.demand == pytest.approx(math.hypot(1.1 * 6 * 20000 / (40 * 25), math.sqrt(3) * 1.5 * 500 / 200))
-    assert legs.demand > 0.0
 
 
 def test_stiffness_is_symmetric_and_definite():

@@ -9,6 +9,7 @@ from layout.checks import (
     bars,
     beams,
     bolt_rules,
+    box_column,
     brackets,
     buckling,
     fixings,
@@ -17,12 +18,14 @@ from layout.checks import (
     not_checked,
     plates,
     prying,
-    small_brackets,
+    saddles,
     threads,
+    upright_sheets,
     welds,
 )
 from layout.checks.bars import MountingBar, mounting_bar_checks
 from layout.checks.bolts import Ply, bolt_checks, ply_checks
+from layout.checks.box_column import BoxColumn, box_column_checks
 from layout.checks.brackets import PlainL, plain_l_checks
 from layout.checks.fixings import fixing_checks
 from layout.checks.groups import WeldLines
@@ -32,11 +35,15 @@ from layout.checks.joints import preload, proof_check, separation_check, slip_ch
 from layout.checks.plates import Panel, Rail, Rib, inner_corner_check, panel_checks, patch_checks, rail_checks, rib_checks
 from layout.checks.prying import Flange, prying_checks
 from layout.checks.road import with_road_margin
-from layout.checks.small_brackets import Saddle, Standoff, saddle_checks, standoff_checks
+from layout.checks.saddles import HELD, SaddleLegs, saddle_checks
 from layout.checks.threads import thread_checks
+from layout.checks.upright_sheets import Beside
 from layout.checks.welds import weld_checks, weld_group_checks
 
-MODULES = (bars, beams, bolt_rules, brackets, buckling, fixings, gussets, held, plates, prying, small_brackets, threads, welds)
+MODULES = (
+    bars, beams, bolt_rules, box_column, brackets, buckling, fixings, gussets, held, plates, prying, saddles, threads,
+    upright_sheets, welds,
+)  # fmt: skip
 SHEET = {"sheet_material": "S235", "sheet_mm": 4.0}
 FAR = math.inf
 
@@ -120,17 +127,26 @@ def flange(pull=100.0):
     return prying_checks("F", "c", Flange("S275", 6.0, 25.0, 20.0, 60.0), pull, 33408.0)
 
 
-def standoff(force=(10.0, -10.0, 10.0)):
-    return standoff_checks("S", "c", Standoff("S235", 30.0, 11.0, 40.0), force, 33408.0)
+def standoff(force=(10.0, 10.0, 10.0), clear=28.0):
+    column = BoxColumn("S275", 8.0, clear, 64.0, 6.0, 6.0, 70.0, 3.5, 20.0, 11.0)
+    return box_column_checks("S", "c", column, force)
 
 
 def saddle(force=(10.0, 10.0, 10.0)):
-    return saddle_checks("S", "c", Saddle("S275", 5.0, 40.0, 60.0, 40.0, 11.0), force)
+    foot = GussetedL("S275", 8.0, 84.0, 60.0, 46.0, 2, 5.0, 28.0, 102.0, 70.0, 12.0, 3.5, 9.0, 20.0, 11.0, HELD)
+    return saddle_checks("S", "c", foot, SaddleLegs(8.0, 30.0, 62.0, 70.0), force)
 
 
 def bar(in_plane=(10.0, 10.0)):
     made = MountingBar("5083-H111", 60.0, 15.0, 150.0, 3.5, "5083-H111", 1.0)
     return mounting_bar_checks("B", "c", made, ((50.0, 10.0),), 0.0, 75.0, in_plane)
+
+
+def upright(pull=10.0, clear=(60.0, 300.0)):
+    made = MountingBar(
+        "5083-H111", 60.0, 15.0, 450.0, 3.5, "5083-H111", 3.0, place=Beside("aft wall", clear)
+    )
+    return mounting_bar_checks("B", "c", made, ((290.0, pull),), 0.0, 225.0, (0.0, 0.0))
 
 
 def fixing(kind="rivet nut", tension=10.0, shear=10.0, **more):
@@ -181,9 +197,12 @@ CASES = [
     ("panel at the inner corner of a step", inner_corner, inner_corner, {"pressure": 0.01}),
     ("flange with prying (tee)", flange, flange, {"pull": 2e4}),
     ("bolt tension with prying", flange, flange, {"pull": 2.5e4}),
-    ("standoff", standoff, standoff, {"force": (2e4, 0.0, 0.0)}),
-    ("standoff's bolt with the couple of the side force", standoff, standoff, {"force": (2e4, 0.0, 0.0)}),
+    ("box column of a standoff", standoff, standoff, {"force": (2e4, 0.0, 0.0)}),
+    ("flat of the box column", standoff, standoff, {"clear": 260.0}),
+    ("saddle's channel between gussets", saddle, saddle, {"force": (0.0, 2e6, 0.0)}),
     ("wall beside the mounting bar", bar, bar, {"in_plane": (0.0, 4e4)}),
+    ("sheet at the end of an upright", upright, upright, {"pull": 6e3}),
+    ("sheet beside a bar that bends", upright, upright, {"pull": 6e3}),
     ("blind nut in a crash", lambda: fixing(tension=0.0, shear=0.0), fixing, {}),
     ("rivet nut", lambda: fixing(group="road"), fixing, {"group": "road", "shear": 5e3}),
 ]  # fmt: skip

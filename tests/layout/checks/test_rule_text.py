@@ -13,6 +13,7 @@ from layout.checks import (
     bars,
     beams,
     bolt_rules,
+    box_column,
     brackets,
     buckling,
     fixings,
@@ -21,8 +22,9 @@ from layout.checks import (
     not_checked,
     plates,
     prying,
-    small_brackets,
+    saddles,
     threads,
+    upright_sheets,
     welds,
 )
 
@@ -89,8 +91,8 @@ def test_arrays_agree_with_single_values():
 
 
 def test_every_rule_of_the_product_is_explained_and_sourced():
-    modules = (bars, beams, bolt_rules, brackets, buckling, fixings, gussets, held, plates, prying, small_brackets)
-    modules = (*modules, threads, welds)
+    modules = (bars, beams, bolt_rules, brackets, buckling, fixings, gussets, held, plates, prying, saddles)
+    modules = (*modules, box_column, threads, upright_sheets, welds)
     rules = {id(r): r for m in modules for r in vars(m).values() if isinstance(r, Rule)}
     assert len(rules) > 35
     for rule in rules.values():

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given
@@ -11,7 +9,7 @@ from hypothesis import strategies as st
 
 from layout.design import Hole, Plate, Profile, Weld, rectangle
 from layout.errors import DesignError
-from layout.fe.angle import bracket_mesh, refuse_other_kinds
+from layout.fe.angle import bracket_mesh
 from layout.fe.bricks import LATTICE, POINTS, jacobians, joined, shape_functions, shape_slopes, volumes_mm3
 from layout.fe.carried import holds_moments, spread
 from layout.fe.joints import distance_mm, on_face, welded_pairs
@@ -147,14 +145,6 @@ def test_a_bracket_is_meshed_whole(front_study: Study) -> None:
         mesh = joined(made.bodies, pairs)
         for i in range(1, len(made.bodies)):
             assert len(np.intersect1d(mesh.nodes_of(0), mesh.nodes_of(i))) > 20
-
-
-def test_brackets_of_other_kinds_are_refused_by_name(front_study: Study) -> None:
-    one = front_study.brackets[0]
-    refuse_other_kinds(one)
-    for other in (replace(one, kind="standoff"), replace(one, kind="saddle"), replace(one, gusset_reaches_mm=(10.0, 20.0))):
-        with pytest.raises(DesignError, match="square angles"):
-            refuse_other_kinds(other)
 
 
 def test_a_part_that_is_joined_to_nothing_is_refused() -> None:

@@ -10,18 +10,19 @@ import numpy as np
 import pytest
 
 from layout.arrangement import Arrangement
+from layout.box.carriers import Carriers
 from layout.box.shell import shell_of
 from layout.brackets.plan import REACH_MM, plan_options
 from layout.errors import DesignError
 from layout.frames import Extent, Pose
 from layout.job import read_job
 from layout.job.bay import MountPoint
+from layout.packing.aims import on_their_bases
 from layout.packing.bodies import bodies_of
-from layout.packing.choices import on_their_bases
 from layout.packing.layers import layered
 from layout.packing.places import places_in
 from layout.packing.reach import is_reached, nearest_ways, ways_to_reach, within_reach
-from layout.packing.scores import NOT_HELD, best_first, no_worse
+from layout.packing.scores import NOT_HELD, as_good, best_first, no_worse, worth_listing
 from layout.packing.sites import Site
 from layout.study.making import Making
 
@@ -102,6 +103,30 @@ def test_what_can_be_made_comes_first_and_is_not_dominated() -> None:
     one = Arrangement(Pose(), (), Extent((0.0, 0.0, 0.0), (1.0, 1.0, 1.0)), scores=good)
     other = replace(one, scores=poor)
     assert best_first(("ahead_of_axle",), [one, other]) == [other, one]
+
+
+def test_what_another_beats_by_more_than_no_difference_is_not_listed() -> None:
+    plain = {
+        "ahead_of_axle_kg": 90.0, "centroid_height_mm": 500.0, "centroid_offset_mm": 0.0, "sheet_area_m2": 1.0,
+        "links_mm": 900.0, "modules_in_the_way": 1.0, "packed_mass_kg": 100.0, NOT_HELD: 0.0,
+    }  # fmt: skip
+    higher = {**plain, "centroid_height_mm": 530.0, "links_mm": 898.0}
+    shorter = {**plain, "centroid_height_mm": 530.0, "links_mm": 800.0}
+    same = {**plain, "links_mm": 895.0}
+    assert not no_worse(plain, higher)
+    assert as_good(plain, higher)
+    assert not as_good(higher, plain)
+    assert as_good(plain, same)
+    assert as_good(same, plain)
+    one, two, three, four = (
+        Arrangement(Pose(), (), Extent((0.0, 0.0, 0.0), (1.0, 1.0, 1.0)), scores=s) for s in (plain, higher, shorter, same)
+    )
+    assert worth_listing([one, two, three, four]) == [one, three, four]
+    assert worth_listing([two]) == [two]
+
+
+def test_equipment_that_finds_no_upright_counts_as_lost() -> None:
+    assert Making(carriers=Carriers(unfixed=(("controller", "no upright"),))).lost(7) == 1
 
 
 def test_all_are_lost_where_no_box_can_be_made() -> None:

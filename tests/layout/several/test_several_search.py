@@ -52,3 +52,16 @@ def test_mount_points_all_on_one_side_leave_no_cut(two_box_job: Job, two_box_bay
     with pytest.raises(JobError) as error:
         arrange_several(job, two_box_bay, seconds=0.5, seed=0)
     assert [p.path for p in error.value.problems] == ["pack.boxes"]
+
+
+def test_mount_points_that_name_their_boxes_decide_which_box_is_which(four_module_job: Job, two_box_bay: Bay) -> None:
+    named = tuple(
+        m.model_copy(update={"box": 2 if m.name.startswith("LH") else 1}) for m in four_module_job.mount_points
+    )
+    job = four_module_job.model_copy(update={"mount_points": named})
+    found = arrange_several(job, two_box_bay, seconds=0.5, seed=0)
+    one = found.arrangements[0]
+    assert isinstance(one, PackArrangement)
+    right, left = one.parts
+    assert right.inside.max_mm[1] < left.inside.min_mm[1]
+    assert all(name.startswith("RH") for name in one.mounts[0])

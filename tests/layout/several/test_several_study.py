@@ -107,3 +107,16 @@ def test_the_boxes_go_in_one_after_the_other(four_module_job: Job, two_box_bay: 
     assert ways.possible
     assert sorted(ways.order) == [1, 2]
     assert ways.under == ((), ())
+
+
+def test_a_case_in_which_the_boxes_accelerate_differently_is_each_boxs_own(two_box_study: PackStudy) -> None:
+    first, second = two_box_study.studies
+    case = second.cases[0]
+    harder = replace(case, case=replace(case.case, acceleration_g=(-9.0, 0.0, 0.0)))
+    changed = replace(two_box_study, studies=(first, replace(second, cases=(harder, *second.cases[1:]))))
+    own = [c for c in changed.cases if c.box]
+    assert [(c.box, len(c.forces)) for c in own] == [("B1", 4), ("B2", 4)]
+    assert [c.case.name for c in own] == [f"{case.case.name}, box B1", f"{case.case.name}, box B2"]
+    named = {c.case for c in changed.checks} & {c.case.name for c in own}
+    assert named == {c.case.name for c in own}
+    assert case.case.name not in {c.case for c in changed.checks}

@@ -99,7 +99,8 @@ def test_leg_bolts_against_every_bolt_in_all_ways(many_ways: list[Prepared]) -> 
     for one in many_ways:
         leg = one.leg
         points = np.array(leg.group.points_mm)
-        bars = points.reshape(-1, 4, 2).mean(axis=1)
+        many = leg.on_bar
+        bars = points.reshape(-1, many, 2).mean(axis=1)
         mounts = leg.arms_mm[:, 0] + points[:, 0].mean()
         nearest = [int(np.argmin(abs(bars[:, 0] - m))) for m in mounts]
         for load, c, case in each(one.loads):
@@ -112,9 +113,10 @@ def test_leg_bolts_against_every_bolt_in_all_ways(many_ways: list[Prepared]) -> 
                     off = np.array([*(bars[b] - points.mean(axis=0)), 0.0])
                     turned = forces @ leg.turn.T
                     turning = sum(np.cross(leg.arms_mm[m] - off, turned[m]) for m in of_bar)
-                    alone = BoltGroup(leg.group.points_mm[4 * b : 4 * b + 4], leg.group.edges_mm)
+                    alone = BoltGroup(leg.group.points_mm[many * b : many * (b + 1)], leg.group.edges_mm)
                     own = np.abs(bolt_shears(alone, turned[of_bar].sum(axis=0), turning))
-                    shears[4 * b : 4 * b + 4] = np.maximum(shears[4 * b : 4 * b + 4], own)
+                    mine = slice(many * b, many * (b + 1))
+                    shears[mine] = np.maximum(shears[mine], own)
                 pulls = bolt_tensions(leg.group, np.array([0.0, 0.0, -force[2]]), -np.asarray(moment))
                 for k, ((a, n), pull) in enumerate(zip(shears.tolist(), pulls.tolist(), strict=True)):
                     brute += leg_bolts.joint_checks(leg, k, case, abs(a), abs(n), pull * float(leg.prying[k]))
@@ -135,7 +137,9 @@ def test_bars_against_all_ways_one_by_one(many_ways: list[Prepared]) -> None:
                     up = float(total @ bar.upward)
                     in_plane = (float(np.linalg.norm(total - up * bar.upward)), up)
                     places = tuple(zip(bar.heights_mm.tolist(), pulls, strict=True))
-                    brute += mounting_bar_checks(bar.part, case.name, bar.bar, places, 0.0, bar.bar.span_mm / 2.0, in_plane)
+                    brute += mounting_bar_checks(
+                        bar.part, case.name, bar.bar, places, 0.0, bar.bar.span_mm / 2.0, in_plane, into_sheets=False
+                    )  # fmt: skip
                 found = of_case(load, case, mounting_bars.bar_checks(one.leg, bar, load.kind, load.forces_n))
                 same(uses(found), uses(in_service(brute, case)))
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from layout.brackets.design import Sizes
 from layout.checks.rule import Check, Source
 from layout.errors import DesignError
-from layout.study.refining import GUSSETS_MM, MOST_STEPS, Chosen, Range, Tried, refined
+from layout.study.refining import GUSSETS_MM, MOST_STEPS, Chosen, Range, Tried, missed_target, refined
 from layout.study.study import SizingStep
 
 SOURCE = Source("test", "derived")
@@ -82,6 +82,19 @@ def test_steps_that_help_only_together_are_found() -> None:
     assert len(steps) <= MOST_STEPS
 
 
+def test_the_strongest_that_can_be_made_where_the_thickest_sheet_cannot() -> None:
+    def attempt(chosen: Chosen) -> Tried[None]:
+        if chosen.sizes.sheet_mm > 8.0:
+            raise DesignError("bracket", "the hole keeps clear of the bend", "3 mm", "none")
+        both = chosen.leg_rows >= 3 and chosen.sizes.sheet_mm >= 8.0
+        found = check("flange strip between gussets", "X-R1-L1", 0.7 if both else 1.5)
+        return Tried(chosen, None, found, 100.0 + chosen.sizes.sheet_mm + chosen.leg_rows + chosen.sizes.gusset_mm)
+
+    best, steps = refined(attempt(Chosen("M8", Sizes(6.0))), Range(SHEETS, 0.8), attempt)
+    assert (best.use, best.chosen.leg_rows, best.chosen.sizes.sheet_mm) == (0.7, 3, 8.0)
+    assert any(step.utilisation is None and step.value_mm == 12.0 for step in steps)
+
+
 def test_thinner_gussets_where_mass_is_saved() -> None:
     first, best, _ = run(0.3, 0.75, 0.3)
     assert best.chosen.sizes.gusset_mm == 5.0  # none at all would be too weak
@@ -122,3 +135,19 @@ def test_the_jobs_own_sheet_stays() -> None:
     first = pack(Chosen("M8", Sizes(8.0)), 0.3, 1.5, 0.3)
     best, _ = refined(first, Range((8.0,), 0.8), lambda c: pack(c, 0.3, 1.5, 0.3))
     assert best.chosen.sizes.sheet_mm == pytest.approx(8.0)
+
+
+def test_a_target_that_no_size_meets_is_said() -> None:
+    """The last sizes taken count: of brackets those of the last step, of other parts each its own."""
+    steps = (
+        SizingStep("mounting bar width", 100.0, 1.2, "bar", 9.0, False),
+        SizingStep("mounting bar width", 120.0, 0.9, "bar bent", 9.0, True),
+        SizingStep("posts, least width", 40.0, 0.3, "post", 9.0, True),
+        SizingStep("bracket sheet", 8.0, 1.4, "strip", 9.0, True),
+        SizingStep("rows of leg bolts", 3.0, 0.7, "strip", 9.0, True),
+    )
+    (said,) = missed_target(steps, 0.8)
+    assert "mounting bar width" in said
+    assert "0.90: bar bent" in said
+    assert len(missed_target(steps[:-1], 0.8)) == 2
+    assert missed_target(steps, 0.95) == ()

@@ -260,3 +260,18 @@ def test_a_study_of_the_sound_job_holds_and_of_a_weak_one_does_not(front_job: Jo
     weak = job.model_copy(update={"mount_points": tuple(m.model_copy(update={"sheet": None}) for m in job.mount_points)})
     not_held = evaluate(weak, front_bay, SearchResult(8, (laid_out(weak),), 8, True, 0.0, "laid out by hand"), 1)
     assert {c.name for c in not_held.checks if not c.holds} == {"vehicle's own sheet"}
+
+
+def test_road_loads_ask_every_metal_joint_for_preload(sound: Sound) -> None:
+    """Proof load, separation and slip in every road case: mounts, leg bolts, the modules' bolts, the bars' end screws."""
+    checks = all_checks(sound.design, sound.shares)
+    cases = {share.name for share in sound.shares if share.case.group == "road"}
+    wanted = [f"{b.number} at " for b in sound.design.brackets] + [f"{b.number}-L" for b in sound.design.brackets]
+    wanted.append("bolts of the modules in their bars")
+    wanted += ["end screws of the bars"] if any(not bar.welded for bar in sound.design.box.carriers.bars) else []
+    for name in ("slip", "joint separation", "bolt proof load"):
+        for start in wanted:
+            found = {c.case for c in checks if c.name == name and c.part.startswith(start)}
+            assert cases <= found, (name, start)
+    crash = {share.name for share in sound.shares if share.case.group == "crash"}
+    assert not any(c.case in crash and c.part == "bolts of the modules in their bars" for c in checks)
