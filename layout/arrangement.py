@@ -108,7 +108,7 @@ class Arrangement:
 
     frame: the pack's frame in vehicle axes (turned about z, raked about y; origin where the search put it). modules and
     inside lie in the pack's frame; inside: the free inside of the box's walls (liner not deducted), axis-parallel; a
-    Stepped one where a corner of its plan is left out.
+    Stepped one where a corner of its plan is left out or its floor is at two heights.
     equipment: what is in the box and on its faces. wiring: the order in which the modules are connected in series.
     best_at: in words, what this arrangement is the best at among those listed.
     """

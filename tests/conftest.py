@@ -18,6 +18,7 @@ from layout.study.study import Study
 JOBS = Path(__file__).parent / "jobs"
 FRONT_BAY = JOBS / "larkmoor-front-bay.toml"
 L_BAY = JOBS / "wexcombe-l-bay.toml"
+TIER_BAY = JOBS / "tolverhythe-two-tier.toml"
 TWO_BOXES = JOBS / "hollinmoor-two-boxes.toml"
 
 
@@ -104,6 +105,31 @@ def l_study(l_job: Job, l_bay: Bay, l_arrangement: Arrangement) -> Study:
 
 
 @pytest.fixture(scope="session")
+def tier_job() -> Job:
+    return read_job(TIER_BAY)
+
+
+@pytest.fixture(scope="session")
+def tier_bay(tier_job: Job) -> Bay:
+    return bay_of(tier_job, JOBS)
+
+
+@pytest.fixture(scope="session")
+def tier_arrangement(tier_job: Job) -> Arrangement:
+    """Fifteen modules: three below, behind the cross member, and two layers of six above. Laid out by hand."""
+    kind = tier_job.modules[0]
+    inside = Stepped(
+        (-359.0, -224.0, 219.0), (302.0, 223.0, 601.0), Extent((-30.0, -224.0, 219.0), (302.0, 223.0, 349.0))
+    )
+    places = [(-182.0, -149.5, 294.0, "-x"), (-207.0, -0.5, 294.0, "+x"), (-182.0, 148.5, 294.0, "-x")]
+    for z in (424.0, 551.0):
+        places += [(x, y, z, way) for x, way in ((150.0, "-x"), (-175.0, "+x")) for y in (-149.5, -0.5, 148.5)]
+    modules = []
+    for x, y, z, terminals in places:
+        axes = module_axes("+z", "+x", terminals)
+        assert axes is not None
+        modules.append(PlacedModule(f"M{len(modules) + 1}", kind, Pose((x, y, z), axes), "+z", terminals))
+    return Arrangement(Pose(), tuple(modules), inside)
 def two_box_job() -> Job:
     return read_job(TWO_BOXES)
 

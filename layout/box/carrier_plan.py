@@ -17,6 +17,7 @@ from layout.box.clamp_room import Clamping, clamping_of, why_not_clamped
 from layout.box.shell import Shell
 from layout.frames import DIRECTIONS, Extent, vec3
 from layout.job.model import Job
+from layout.stepped import Stepped, floor_under, floors_of, two_floors
 
 SAME_MM = 0.5
 HOLE_EDGE_MM = 8.0
@@ -46,9 +47,25 @@ class Ground:
         found = [arms_of(inside, run, shell.liner_mm, shell.sheet_mm) for run in (0, 1)]
         return (found[0], found[1])
 
-    def arm(self, run: int, across_mm: float) -> Arm:
-        """The arm that a place across the bars lies in, or nearest to."""
-        return min(self.arms[run], key=lambda arm: arm.off_mm(across_mm))
+    @cached_property
+    def floors_mm(self) -> tuple[float, ...]:
+        """Heights of the floors, the deep one first."""
+        return tuple(piece.min_mm[2] for piece in floors_of(self.arrangement.inside))
+
+    @property
+    def floor_runs(self) -> tuple[int, ...]:
+        """Axes along which bars on the floors may run, the shorter way first; along the riser where there are two floors."""
+        inside = self.arrangement.inside
+        step = two_floors(inside)
+        return (step.run,) if step else tuple(sorted((0, 1), key=lambda a: inside.size_mm[a]))
+
+    def arm(self, run: int, across_mm: float, lowest_mm: float) -> Arm | None:
+        """The arm that a place across the bars lies in, or nearest to; lowest_mm: height of the lowest of the bar.
+
+        None where no bar can run along this axis at such a height.
+        """
+        found = [arm for arm in self.arms[run] if arm.holds_level(lowest_mm)]
+        return min(found, key=lambda arm: arm.off_mm(across_mm)) if found else None
 
     @cached_property
     def bodies(self) -> tuple[tuple[str, Extent], ...]:
@@ -63,7 +80,7 @@ class Ground:
 @dataclass(frozen=True)
 class _Stand:
     """A module as bars see it. normal, sign, face_mm: where its base lies; points: its holes, or the rods of its clamp, in the
-    pack frame, for bolts of a size.
+    pack frame, for bolts of a size; floor: number of the floor whose bars it stands on, None where it stands on none.
     """
 
     module: PlacedModule
@@ -72,7 +89,7 @@ class _Stand:
     face_mm: float
     points_mm: tuple[tuple[float, float, float], ...]
     size: str
-    on_floor: bool
+    floor: int | None
     clamped: Clamping | None = None
 
     def runs(self, inside: Extent) -> list[int]:
@@ -105,10 +122,12 @@ def stand_of(ground: Ground, module: PlacedModule) -> _Stand:
     half = (clamped.size_mm if clamped else module.kind.size_mm)[2] / 2.0
     pattern = clamped.points_mm if clamped else fixing.pattern_mm if fixing else ()
     points = tuple(vec3(pose.point((x, y, -half))) for x, y in pattern)
-    floor = ground.room.min_mm[2] + carrier_mm(ground.job, module.kind)
-    on_floor = normal == 2 and sign > 0.0 and abs(face - floor) < SAME_MM
+    floor = floor_under(ground.room, module.extent) if normal == 2 and sign > 0.0 else None
+    if floor is not None:
+        level = floors_of(ground.room)[floor].min_mm[2] + carrier_mm(ground.job, module.kind)
+        floor = floor if abs(face - level) < SAME_MM else None
     size = clamped.rod if clamped else fixing.bolt if fixing else ""
-    return _Stand(module, normal, sign, face, points, size, on_floor, clamped)
+    return _Stand(module, normal, sign, face, points, size, floor, clamped)
 
 
 def planned(
@@ -127,8 +146,13 @@ def planned(
         else:
             unheld[module.id] = _not_bolted(module)
     _crowded(ground, stands, unheld)
-    bars, held = _on_floor(ground, [s for s in stands if s.on_floor], unheld)
-    for stand in (s for s in stands if not s.on_floor):
+    bars: list[CarrierBar] = []
+    held: dict[str, HeldModule] = {}
+    for floor in range(len(ground.floors_mm)):
+        mine, on_them = _on_floor(ground, [s for s in stands if s.floor == floor], floor, unheld)
+        held |= {name: replace(one, bars=tuple(len(bars) + i for i in one.bars)) for name, one in on_them.items()}
+        bars += mine
+    for stand in (s for s in stands if s.floor is None):
         _raised(ground, stand, bars, held, unheld, banned)
     return bars, held, unheld
 
@@ -159,14 +183,15 @@ def _crowded(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> No
             stands.remove(stand)
 
 
-def _on_floor(ground: Ground, stands: list[_Stand], unheld: dict[str, str]) -> tuple[list[CarrierBar], dict[str, HeldModule]]:
-    """Parallel bars on the floor, each over one or more rows; the direction that holds most, then takes least metal."""
+def _on_floor(
+    ground: Ground, stands: list[_Stand], floor: int, unheld: dict[str, str]
+) -> tuple[list[CarrierBar], dict[str, HeldModule]]:
+    """Parallel bars on a floor, each over one or more rows; the direction that holds most, then takes least metal."""
     best: tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]] | None = None
-    inside = ground.arrangement.inside
-    for run in sorted((0, 1), key=lambda a: inside.size_mm[a]):
+    for run in ground.floor_runs:
         found: tuple[list[CarrierBar], dict[str, HeldModule], dict[str, str]] = ([], {}, {})
-        for cluster in _clusters(ground, stands, run):
-            bar = _floor_bar(ground, stands, run, cluster)
+        for cluster in _clusters(ground, stands, run, floor):
+            bar = _floor_bar(ground, stands, run, cluster, floor)
             hit = _in_the_way(ground, bar, found[0], {b.module for b in bar.bolts})
             if hit:
                 for bolt in bar.bolts:
@@ -213,25 +238,29 @@ def _held(stand: _Stand, bars: list[CarrierBar]) -> HeldModule:
     )  # fmt: skip
 
 
-def _clusters(ground: Ground, stands: list[_Stand], run: int) -> list[tuple[float, float]]:
+def _clusters(ground: Ground, stands: list[_Stand], run: int, floor: int) -> list[tuple[float, float]]:
     """Rows that share a bar, as least and greatest place: nearer than a bar's width to one another."""
     rows = sorted({row for s in stands for row in s.rows(run)})
     out: list[list[float]] = []
+    level = ground.floors_mm[floor]
     for row in rows:
         near = out and row - out[-1][1] < ground.width_mm + APART_MM
-        if near and ground.arm(run, row) == ground.arm(run, out[-1][1]):
+        if near and ground.arm(run, row, level) == ground.arm(run, out[-1][1], level):
             out[-1][1] = row
         else:
             out.append([row, row])
     return [(a, b) for a, b in out]
 
 
-def _floor_bar(ground: Ground, stands: list[_Stand], run: int, cluster: tuple[float, float]) -> CarrierBar:
+def _floor_bar(
+    ground: Ground, stands: list[_Stand], run: int, cluster: tuple[float, float], floor: int
+) -> CarrierBar:
     low, high = cluster
     width = next((w for w in WIDTHS_MM if w >= ground.width_mm + high - low - 1e-6), high - low + ground.width_mm)
     bolts = [b for s in stands for b in _bolts(s) if low - 1e-3 <= b.at_mm[1 - run] <= high + 1e-3]
-    face = ground.arrangement.inside.min_mm[2] + floor_bar_mm(ground.job)
-    arm = ground.arm(run, (low + high) / 2.0)
+    face = ground.floors_mm[floor] + floor_bar_mm(ground.job)
+    arm = ground.arm(run, (low + high) / 2.0, ground.floors_mm[floor])
+    assert arm is not None  # bars on a floor run along one of floor_runs
     least, most = arm.least_mm + width / 2.0, arm.most_mm - width / 2.0
     middle = max(min((low + high) / 2.0, most), least)  # beside a wall the bar lies off the middle of its rows
     return CarrierBar(
@@ -255,7 +284,11 @@ def _raised(
     """A pair of bars (or more) under one module away from the floor; a bar already there is shared, wider where it must be."""
     why = ""
     for run in stand.runs(ground.arrangement.inside):
-        alone = [_cross_bar(ground, stand, run, row) for row in stand.rows(run)]
+        crossing = [_cross_bar(ground, stand, run, row) for row in stand.rows(run)]
+        alone = [bar for bar in crossing if bar is not None]
+        if len(alone) < len(crossing):
+            why = why or "its bars would end at the riser between the floors"
+            continue
         if alone[0].level in banned:
             continue
         wanted = [joined(bar, bars, ground.width_mm) for bar in alone]
@@ -281,10 +314,17 @@ def _but(bars: list[CarrierBar], at: int | None) -> list[CarrierBar]:
     return [b for i, b in enumerate(bars) if i != at]
 
 
-def _cross_bar(ground: Ground, stand: _Stand, run: int, row: float) -> CarrierBar:
+def _cross_bar(ground: Ground, stand: _Stand, run: int, row: float) -> CarrierBar | None:
+    """None where no bar runs along that axis at that height."""
     across = 3 - run - stand.normal
     bolts = tuple(b for b in _bolts(stand) if abs(b.at_mm[across] - row) < 1e-3)
-    arm = ground.arm(run, row if stand.normal == 2 else stand.face_mm - stand.sign * CROSS_BAR_MM / 2.0)
+    level = stand.normal == 2
+    arm = ground.arm(
+        run, row if level else stand.face_mm - stand.sign * CROSS_BAR_MM / 2.0,
+        (stand.face_mm - CROSS_BAR_MM if stand.sign > 0.0 else stand.face_mm) if level else row - ground.width_mm / 2.0,
+    )  # fmt: skip
+    if arm is None:
+        return None
     ends = (arm.low.face_mm + END_PLAY_MM, arm.high.face_mm - END_PLAY_MM)
     return CarrierBar(
         "", run, stand.normal, stand.sign, stand.face_mm, row, ends, ground.width_mm, CROSS_BAR_MM,
@@ -306,7 +346,7 @@ def _in_the_way(ground: Ground, bar: CarrierBar, bars: list[CarrierBar], own: se
     low, high = ground.room.min_mm[bar.across], ground.room.max_mm[bar.across]
     if body.min_mm[bar.across] < low - 1e-6 or body.max_mm[bar.across] > high + 1e-6:
         return "the liner of the wall beside it"
-    if len(ground.arms[bar.run]) > 1 and not _in_its_arm(ground, bar):
+    if isinstance(ground.arrangement.inside, Stepped) and not _in_its_arm(ground, bar):
         return "the step of the walls"
     for name, extent in ground.bodies:
         if name not in own and _meet(body, extent):
@@ -320,7 +360,9 @@ def _in_the_way(ground: Ground, bar: CarrierBar, bars: list[CarrierBar], own: se
 def _in_its_arm(ground: Ground, bar: CarrierBar) -> bool:
     """In a stepped box: whether a bar lies wholly in one arm, with its bolts well within its width."""
     level = 1 - bar.run
-    arm = ground.arm(bar.run, bar.extent.centre_mm[level])
+    arm = ground.arm(bar.run, bar.extent.centre_mm[level], bar.extent.min_mm[2])
+    if arm is None or (arm.low.name, arm.high.name) != bar.walls:
+        return False
     low, high = bar.extent.min_mm[level], bar.extent.max_mm[level]
     off = max((abs(b.at_mm[bar.across] - bar.at_mm) for b in bar.bolts), default=0.0)
     return arm.least_mm - 1e-6 <= low and high <= arm.most_mm + 1e-6 and off <= bar.width_mm / 2.0 - HOLE_EDGE_MM

@@ -17,7 +17,7 @@ from layout.box.fixture import PAD_MM, feet_mm, standing_at
 from layout.box.opening_room import NUT_MM, opening_place, room_mm
 from layout.box.posts import bar_ends, leg_area
 from layout.box.shell import GASKET_MM, Shell
-from layout.box.walls import LOOKS, along, wall_of
+from layout.box.walls import LOOKS, PANELS, along, wall_of
 from layout.brackets.plan import BracketPlan
 from layout.frames import Extent, Vec3
 from layout.job.model import Job
@@ -145,9 +145,10 @@ def _wanted(piece: PlacedEquipment, wall: str) -> Rect:
 
 def _field(inside: Extent, shell: Shell, wall: str) -> Rect:
     """Where the rim's outer edge may lie on the wall: off corners, floor and lid flange with their welds and nuts."""
-    low, high = wall_of(wall, inside).usable_mm(shell.side_mm)
+    one = wall_of(wall, inside)
+    low, high = one.usable_mm(shell.side_mm)
     weld, top = shell.sheet_mm + 2.0, inside.max_mm[2] - shell.flange_below_mm - 2.0
-    return low + weld, high - weld, inside.min_mm[2] + weld, top
+    return low + weld, high - weld, one.bottom_mm + weld, top
 
 
 def _obstacles(
@@ -156,7 +157,7 @@ def _obstacles(
 ) -> list[tuple[str, Rect]]:  # fmt: skip
     """What a rim must keep clear of on a wall."""
     inside, axis = arrangement.inside, along(wall)
-    z0, z1 = inside.min_mm[2], inside.max_mm[2]
+    z0, z1 = wall_of(wall, inside).bottom_mm, inside.max_mm[2]
     found: list[tuple[str, Rect]] = []
     for plan in (p for p in plans if p.wall == wall):
         half = plan.bar_width_mm / 2.0
@@ -170,8 +171,8 @@ def _obstacles(
     ]
     for bar in (b for b in bars if b.welded and b.run != axis):
         low, high = bar.extent.min_mm, bar.extent.max_mm
-        found.append((f"floor bar {bar.number}", (low[axis], high[axis], z0, high[2])))
-    for opening in (o for o in job.box.openings if o.panel == wall):
+        found.append((f"floor bar {bar.number}", (low[axis], high[axis], low[2], high[2])))
+    for opening in (o for o in job.box.openings if o.panel == PANELS[wall]):
         u, z = opening_place(opening, inside)
         r = room_mm(opening, job.box.sheet_mm) + NUT_MM
         found.append((f"opening {opening.name!r}", (u - r, u + r, z - r, z + r)))

@@ -36,7 +36,7 @@ from layout.box.liner import liner_sheets
 from layout.box.opening_room import check_openings
 from layout.box.openings import opening_holes
 from layout.box.posts import POST_WIDTHS_MM
-from layout.box.ribs import RibPlan, rib_notes, rib_plan, rib_plates
+from layout.box.ribs import NO_RIBS, rib_notes, rib_plan, rib_plates
 from layout.box.rings import rings_of
 from layout.box.shell import Shell
 from layout.box.walls import WALLS
@@ -84,8 +84,8 @@ def design_folded_box(
     for wall in WALLS:
         parts = parts.with_cutouts(wall, wall_cutouts(covered, wall, parts.pose(wall), inside))
     bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
-    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans, shell.rib_pitch_mm)
-    rib_parts = rib_plates(prefix, material, inside, shell, ribs)
+    ribs = NO_RIBS if all_on_bars(job) else rib_plan(inside, plans, shell.rib_pitch_mm)
+    rib_parts = rib_plates(prefix, material, shell, ribs)
     (_, lid), gasket, bolts, places = lid_parts(job, inside, shell)
     parts, bolts = _with_lid_bolts(parts, bolts, inside, shell)
     uprights = (*bars, *held.posts)

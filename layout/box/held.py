@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -20,13 +21,14 @@ from layout.box.notches import notched
 from layout.box.opening_room import uprights_keep_off
 from layout.box.posts import BarEnd, NoPost, posts_for
 from layout.box.shell import END_SCREW, Shell
-from layout.box.walls import LOOKS, along, wall_of, walls_of
+from layout.box.walls import LOOKS, UPPER_FLOOR, UPPER_FLOOR_NUMBER, along, wall_of, walls_of
 from layout.brackets.plan import BracketPlan
 from layout.design import Bevel, EndHole, Hardware, Hole, Plate, Profile, rectangle
 from layout.design.lengths import next_length_mm
 from layout.errors import DesignError
 from layout.frames import DIRECTIONS, Axes, Extent, Pose, Vec3, vec3
 from layout.job.model import Job
+from layout.stepped import floors_of, two_floors
 from layout.tables import bolt, bolt_lengths_mm
 
 BOLT_CLASS = "8.8"
@@ -131,7 +133,9 @@ def _check_screws(bars: tuple[CarrierBar, ...], shell: Shell) -> None:
 
 @dataclass(frozen=True)
 class HolePlace:
-    """A hole that a carrier's bolt needs in a panel. at_mm: a point of its axis, pack frame; wall: "" for the floor."""
+    """A hole that a carrier's bolt needs in a panel. at_mm: a point of its axis, pack frame; wall: "" for the floor, the deep
+    one where there are two.
+    """
 
     name: str
     wall: str
@@ -206,7 +210,7 @@ def carrier_parts(
     modules: tuple[PlacedModule, ...] = (),
 ) -> CarrierParts:
     """Plates and fasteners of the carriers, of the clamps of modules, and of equipment and lifting points on the uprights."""
-    bolts, floor_holes = _module_bolts(job, carriers, shell)
+    bolts, floor_holes = _module_bolts(job, carriers, inside, shell)
     clamps = _clamps(job, carriers, modules, shell, floor_holes)
     screws, wall_holes = _end_screws(job, carriers, shell)
     equipment = fixture_parts(job.box.material, carriers.fixtures, inside, shell)
@@ -246,7 +250,9 @@ def _place(hole: FixtureHole) -> HolePlace:
     return HolePlace(hole.name, hole.wall, hole.at_mm, hole.diameter_mm, hole.size)
 
 
-def _module_bolts(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hardware], list[HolePlace]]:
+def _module_bolts(
+    job: Job, carriers: Carriers, inside: Extent, shell: Shell
+) -> tuple[list[Hardware], list[HolePlace]]:
     """A bolt from below (or behind) each bar into the module's own thread; through the floor where the bar lies on it.
 
     The rods of clamped modules come with their clamps; here they get their holes in the floor.
@@ -255,14 +261,17 @@ def _module_bolts(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hard
     clamped = {h.id for h in carriers.held if h.clamped}
     found: list[Hardware] = []
     floor: list[HolePlace] = []
+    upper = floors_of(inside)[-1].min_mm[2] if two_floors(inside) else math.inf
     for bar in carriers.bars:
         w = np.zeros(3)
         w[bar.normal] = bar.sign
+        on_upper = bar.extent.min_mm[2] > upper - 1e-6
         for i, one in enumerate(bar.bolts):
             row = bolt(one.size)
             if one.module in clamped:
-                name = f"{prefix}-B1-H{len(floor) + 1}"
-                floor += [HolePlace(name, "", one.at_mm, row.hole_medium_mm, one.size)] if bar.welded else []
+                name = f"{prefix}-B{UPPER_FLOOR_NUMBER if on_upper else 1}-H{len(floor) + 1}"
+                mine = HolePlace(name, UPPER_FLOOR if on_upper else "", one.at_mm, row.hole_medium_mm, one.size)
+                floor += [mine] if bar.welded else []
                 continue
             through = bar.thickness_mm + (shell.sheet_mm if bar.welded else 0.0)
             grip = through + row.washer_thickness_mm
@@ -270,8 +279,8 @@ def _module_bolts(job: Job, carriers: Carriers, shell: Shell) -> tuple[list[Hard
             head = np.array(one.at_mm) - grip * w
             holes: tuple[str, ...] = (f"{bar.number}-H{i + 1}",)
             if bar.welded:
-                name = f"{prefix}-B1-H{len(floor) + 1}"
-                floor.append(HolePlace(name, "", one.at_mm, row.hole_medium_mm, one.size))
+                name = f"{prefix}-B{UPPER_FLOOR_NUMBER if on_upper else 1}-H{len(floor) + 1}"
+                floor.append(HolePlace(name, UPPER_FLOOR if on_upper else "", one.at_mm, row.hole_medium_mm, one.size))
                 holes = (name, *holes)
             found.append(
                 Hardware(
@@ -356,7 +365,7 @@ def _post(job: Job, post: Post, inside: Extent, shell: Shell, holes: list[HolePl
 def post_pose(post: Post, inside: Extent, shell: Shell) -> tuple[Pose, float]:
     """Pose and height of a post: own x along the wall, y up, z outward, as a mounting bar."""
     wall = wall_of(post.wall, inside)
-    bottom = inside.min_mm[2] - shell.sheet_mm
+    bottom = wall.bottom_mm - shell.sheet_mm
     origin = np.array(wall.point(post.u_mm, shell.sheet_mm, bottom)) - post.width_mm / 2.0 * wall.h
     axes: Axes = (vec3(wall.h), (0.0, 0.0, 1.0), vec3(wall.w))
     return Pose(vec3(origin), axes), inside.max_mm[2] - shell.fold_radius_mm - bottom

@@ -14,7 +14,7 @@ from layout.box.fixture import PAD_MM, Fixture
 from layout.box.fixture_parts import TAP_DRILL_MM, FixtureHole
 from layout.box.posts import BarEnd, NoPost, bar_ends
 from layout.box.shell import Shell
-from layout.box.walls import LOOKS, along, wall_of
+from layout.box.walls import LOOKS, along, wall_at, wall_of
 from layout.brackets.plan import BracketPlan
 from layout.design import Hole, Plate, Profile, Weld, rectangle
 from layout.frames import DIRECTIONS, Array, Extent, Pose, vec3
@@ -73,7 +73,7 @@ def with_lifting(
         low, high = inside.min_mm[axis] + 20.0, inside.max_mm[axis] - 20.0
         reach = min(centre[axis] - low, high - centre[axis])
         while 2.0 * reach >= LEAST_APART_MM:
-            points = _points(job, walls, (float(centre[axis] - reach), float(centre[axis] + reach)), up)
+            points = _points(job, inside, walls, (float(centre[axis] - reach), float(centre[axis] + reach)), up)
             found, why = _settled(points, half, bars, fixtures, plans, posts_for)
             if found is not None:
                 return Lifted(points, found, "")
@@ -81,9 +81,15 @@ def with_lifting(
     return Lifted((), posts, why)
 
 
-def _points(job: Job, walls: tuple[str, str], places: tuple[float, float], up: float) -> tuple[LiftingPoint, ...]:
+def _points(
+    job: Job, inside: Extent, walls: tuple[str, str], places: tuple[float, float], up: float
+) -> tuple[LiftingPoint, ...]:
+    """On the stretch of each wall that runs there."""
     assert job.lifting is not None
-    found = [(wall, u) for wall in walls for u in places]
+    found = []
+    for name in walls:
+        wall = wall_of(name, inside)
+        found += [(wall_at(inside, wall.direction, wall.point(u, 0.0, up)).name, u) for u in places]
     size, prefix = job.lifting.bolt, job.job.drawing_number
     return tuple(LiftingPoint(f"{prefix}-Y{k + 1}", wall, u, up, size) for k, (wall, u) in enumerate(found))
 

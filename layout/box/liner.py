@@ -7,10 +7,10 @@ import shapely
 
 from layout.box.carriers import CarrierBar
 from layout.box.shell import Shell
-from layout.box.walls import Wall, walls_of
+from layout.box.walls import UPPER_FLOOR, Wall, walls_of
 from layout.design import Loop, Plate, Profile
 from layout.frames import Axes, Extent, Pose, vec3
-from layout.stepped import drawn_in, plan_of
+from layout.stepped import drawn_in, floors_of, plan_of
 
 LINER = "insulating liner"
 PLAY_MM = 1.0
@@ -36,10 +36,12 @@ def liner_sheets(
     t, r = shell.liner_mm, shell.fold_radius_mm
     if t <= 0.0:
         return ()
-    (x0, y0, z0), (x1, y1, _) = inside.min_mm, inside.max_mm
-    floor = Extent((x0 + r, y0 + r, z0), (x1 - r, y1 - r, z0 + t))
-    plain = drawn_in(inside, (r, r, 0.0), (r, r, 0.0))
-    sheets = [("floor", floor, _FLAT, (0, 1), shapely.Polygon([(x - x0 - r, y - y0 - r) for x, y in plan_of(plain)]))]
+    sheets = []
+    for name, piece in zip(("floor", UPPER_FLOOR), floors_of(inside), strict=False):
+        (x0, y0, z0), (x1, y1, _) = piece.min_mm, piece.max_mm
+        floor = Extent((x0 + r, y0 + r, z0), (x1 - r, y1 - r, z0 + t))
+        plain = drawn_in(piece, (r, r, 0.0), (r, r, 0.0))
+        sheets.append((name, floor, _FLAT, (0, 1), shapely.Polygon([(x - x0 - r, y - y0 - r) for x, y in plan_of(plain)])))
     for wall in walls_of(inside):
         extent, plan = _on_wall(wall, t, max(t, r)), (wall.along, 2)
         whole = shapely.box(0.0, 0.0, extent.size_mm[plan[0]], extent.size_mm[2])
@@ -62,12 +64,16 @@ def _way_of(bar: CarrierBar, top_mm: float) -> Extent:
 
 
 def _on_wall(wall: Wall, t: float, up_mm: float) -> Extent:
-    """The sheet on a wall, from a height above the floor. One along x fills all corners, also the elbow of a step."""
+    """The sheet on a wall, from a height above the floor. One along x fills all corners, also the elbow of a step.
+
+    That on a riser covers the edge of the liner on the upper floor. The two on an L meet above it.
+    """
     across = wall.along == 1
     outer, elbow = (t, 0.0) if across else (0.0, -t)
-    low = wall.low_mm + (elbow if wall.elbow < 0 else outer)
-    high = wall.high_mm - (elbow if wall.elbow > 0 else outer)
-    a, b = wall.point(low, -t, wall.bottom_mm + up_mm), wall.point(high, 0.0, wall.top_mm)
+    runs_on = -outer
+    low = wall.low_mm + (elbow if wall.elbow < 0 else runs_on if wall.runs_on < 0 else outer)
+    high = wall.high_mm - (elbow if wall.elbow > 0 else runs_on if wall.runs_on > 0 else outer)
+    a, b = wall.point(low, -t, wall.bottom_mm + up_mm), wall.point(high, 0.0, wall.top_mm + (t if wall.riser else 0.0))
     return Extent(vec3(np.minimum(a, b)), vec3(np.maximum(a, b)))
 
 

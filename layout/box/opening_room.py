@@ -7,11 +7,11 @@ import numpy as np
 from layout.arrangement import Arrangement
 from layout.box.carrier_room import all_on_bars
 from layout.box.carriers import Carriers
-from layout.box.openings import panel_middle, reach_mm
+from layout.box.openings import level_panel, panel_middle, reach_mm
 from layout.box.posts import bar_ends, leg_area
 from layout.box.ribs import rib_plan
 from layout.box.shell import Shell
-from layout.box.walls import WALLS, along
+from layout.box.walls import PANELS, UPPER_FLOOR, WALLS, along, wall_of
 from layout.brackets.plan import BracketPlan
 from layout.errors import DesignError
 from layout.frames import Extent
@@ -22,8 +22,8 @@ NUT_MM = 8.0
 """Beyond the edge of an opening: lock nut or flange of what sits in it (common practice, no source)."""
 RING_MM = 4.0
 """Beyond the fillet of a ring: room for the torch beside what stands on the panel (common practice, no source)."""
-_PANELS = {"top": (0, 1), "bottom": (0, 1)}
-_FACES = {**WALLS, "top": "+z", "bottom": "-z"}
+_PANELS = {"top": (0, 1), "bottom": (0, 1), UPPER_FLOOR: (0, 1)}
+_FACES = {**WALLS, "top": "+z", "bottom": "-z", UPPER_FLOOR: "-z"}
 
 
 def opening_place(opening: Opening, inside: Extent) -> tuple[float, float]:
@@ -42,7 +42,7 @@ def uprights_keep_off(job: Job, wall: str, inside: Extent) -> list[tuple[float, 
     return [
         (opening_place(o, inside)[0], 2.0 * (room_mm(o, job.box.sheet_mm) + NUT_MM) - 6.0)
         for o in job.box.openings
-        if o.panel == wall
+        if o.panel == PANELS[wall]
     ]  # 6 mm less: posts keep that much from everything anyhow
 
 
@@ -69,24 +69,26 @@ def _bodies(
             found.append((piece.kind.name, (low[axes[0]], low[axes[1]]), (high[axes[0]], high[axes[1]])))
     if plane is None:
         found += _on_wall(opening.panel, inside, shell, plans, carriers)
-    elif opening.panel == "bottom":
+    elif opening.panel != "top":
+        level = level_panel(opening.panel, inside).min_mm[2]
         for bar in carriers.bars:
-            if bar.welded:
+            if bar.welded and abs(bar.extent.min_mm[2] - level) < 1e-6:
                 low, high = bar.extent.min_mm, bar.extent.max_mm
                 found.append((f"floor bar {bar.number}", (low[0], low[1]), (high[0], high[1])))
-        found += [] if all_on_bars(job) else _ribs(inside, plans, shell.rib_pitch_mm)
+        found += [] if all_on_bars(job) else _ribs(inside, plans, shell.rib_pitch_mm, level)
     return found
 
 
 def _ribs(
-    inside: Extent, plans: tuple[BracketPlan, ...], pitch_mm: float
+    inside: Extent, plans: tuple[BracketPlan, ...], pitch_mm: float, level_mm: float
 ) -> list[tuple[str, tuple[float, float], tuple[float, float]]]:
-    """The ribs under the floor, as far as the floor reaches."""
+    """The ribs under the floor at a level, as far as it reaches."""
     plan, found = rib_plan(inside, plans, pitch_mm), []
-    for u in plan.at_mm:
-        low, high = [inside.min_mm[0], inside.min_mm[1]], [inside.max_mm[0], inside.max_mm[1]]
-        low[1 - plan.axis], high[1 - plan.axis] = u - plan.thickness_mm / 2.0, u + plan.thickness_mm / 2.0
-        found.append(("a rib under the floor", (low[0], low[1]), (high[0], high[1])))
+    for u, run, level in zip(plan.at_mm, plan.runs_mm, plan.levels_mm, strict=True):
+        if abs(level - level_mm) < 1e-6:
+            low, high = [run[0], run[0]], [run[1], run[1]]
+            low[1 - plan.axis], high[1 - plan.axis] = u - plan.thickness_mm / 2.0, u + plan.thickness_mm / 2.0
+            found.append(("a rib under the floor", (low[0], low[1]), (high[0], high[1])))
     return found
 
 
@@ -94,16 +96,16 @@ def _on_wall(
     wall: str, inside: Extent, shell: Shell, plans: tuple[BracketPlan, ...], carriers: Carriers
 ) -> list[tuple[str, tuple[float, float], tuple[float, float]]]:
     found = []
-    z0, z1 = inside.min_mm[2], inside.max_mm[2]
-    for plan in (p for p in plans if p.wall == wall):
-        half = plan.bar_width_mm / 2.0
+    z1 = inside.max_mm[2]
+    for plan in (p for p in plans if PANELS[p.wall] == wall):
+        half, z0 = plan.bar_width_mm / 2.0, wall_of(plan.wall, inside).bottom_mm
         found += [(f"mounting bar of {plan.number}", (u - half, z0), (u + half, z1)) for u in plan.bars_u_mm]
         u0, u1, low, high = leg_area(plan, inside, shell, 0.0)
         found.append((f"the leg of bracket {plan.number}", (u0, low), (u1, high)))
-    for post in (p for p in carriers.posts if p.wall == wall):
-        half = post.width_mm / 2.0
+    for post in (p for p in carriers.posts if PANELS[p.wall] == wall):
+        half, z0 = post.width_mm / 2.0, wall_of(post.wall, inside).bottom_mm
         found.append((f"post {post.number}", (post.u_mm - half, z0), (post.u_mm + half, z1)))
-    for end in (e for e in bar_ends(carriers.bars) if e.wall == wall):
+    for end in (e for e in bar_ends(carriers.bars) if PANELS[e.wall] == wall):
         bar = carriers.bars[end.bar]
         out = bar.width_mm / 2.0 if bar.across == along(wall) else bar.thickness_mm / 2.0
         found.append((f"the end of bar {bar.number}", (end.u_mm - out, end.z_mm - 12.0), (end.u_mm + out, end.z_mm + 12.0)))

@@ -5,20 +5,40 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from layout.box.walls import wall_of
+from layout.box.walls import UPPER_FLOOR, panel_field
 from layout.design import Hole, Loop
 from layout.errors import DesignError
 from layout.frames import Extent, Pose, Vec3
 from layout.job.box import Opening
 from layout.job.model import Job
+from layout.stepped import floors_of
 
-_AXES = {"fore": (1, 2), "aft": (1, 2), "left": (0, 2), "right": (0, 2), "top": (0, 1), "bottom": (0, 1)}
+_AXES = {"fore": (1, 2), "aft": (1, 2), "left": (0, 2), "right": (0, 2), "top": (0, 1), "bottom": (0, 1), UPPER_FLOOR: (0, 1)}
 
 
 def panel_middle(panel: str, inside: Extent) -> tuple[float, float]:
-    """Middle of a panel in its own two pack axes; of lid and floor with a corner left out, that of what bounds them."""
-    middle = inside.centre_mm
-    return (middle[0], middle[1]) if _AXES[panel] == (0, 1) else (wall_of(panel, inside).middle_mm, middle[2])
+    """Middle of a panel in its own two pack axes; of one with a corner left out, that of what bounds it.
+
+    Raises DesignError for the upper floor of a box that has none.
+    """
+    if panel in ("top", "bottom", UPPER_FLOOR):
+        middle = level_panel(panel, inside).centre_mm
+        return middle[0], middle[1]
+    low, high, bottom, top = panel_field(panel, inside)
+    return (low + high) / 2.0, (bottom + top) / 2.0
+
+
+def level_panel(panel: str, inside: Extent) -> Extent:
+    """What lies above a floor, or below the lid. Raises DesignError for the upper floor of a box that has none."""
+    if panel == "top":
+        return inside
+    floors = floors_of(inside)
+    if panel == UPPER_FLOOR and len(floors) == 1:
+        raise DesignError(
+            f"an opening in the {UPPER_FLOOR}", "the box has a floor at two heights", "its floor is level",
+            'Choose another arrangement, or another panel (job file: box.opening).',
+        )  # fmt: skip
+    return floors[-1] if panel == UPPER_FLOOR else floors[0]
 
 
 def opening_holes(job: Job, panel: str, number: str, pose: Pose, inside: Extent, outline: Loop) -> tuple[Hole, ...]:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
+from layout.box.walls import UPPER_FLOOR
 from layout.design import Loop, rectangle
-from layout.frames import Extent
-from layout.stepped import Stepped, drawn_in, plan_of
+from layout.frames import Extent, Pose
+from layout.stepped import corner_out, drawn_in, floors_of, plan_of, two_floors
 
 QUARTER = math.tan(math.pi / 8.0)
 """Bulge of a quarter turn."""
@@ -19,7 +21,7 @@ def plan_loop(inside: Extent, out_mm: float, from_mm: float, corner_mm: float = 
     corners; the inner one of a step stays square (rounded it would reach beyond what the search keeps clear).
     """
     (x0, y0, _), (sx, sy, _) = inside.min_mm, inside.size_mm
-    if not isinstance(inside, Stepped):
+    if corner_out(inside) is None:
         return rectangle(sx + 2 * out_mm, sy + 2 * out_mm, (from_mm - out_mm, from_mm - out_mm), corner_mm)
     moved = drawn_in(inside, (-out_mm, -out_mm, 0.0), (-out_mm, -out_mm, 0.0))
     points = [(x - x0 + from_mm, y - y0 + from_mm) for x, y in plan_of(moved)]
@@ -41,3 +43,37 @@ def rounded(points: list[tuple[float, float]], corner_mm: float) -> Loop:
         out.append((x - corner_mm * ux, y - corner_mm * uy, QUARTER))
         out.append((x + corner_mm * vx, y + corner_mm * vy, 0.0))
     return tuple(out)
+
+
+@dataclass(frozen=True)
+class FloorPlate:
+    """The plate of a floor: its panel, its name, its outline in its own plane and where that lies (on its underside)."""
+
+    panel: str
+    name: str
+    outline: Loop
+    pose: Pose
+
+
+def floor_plates(inside: Extent, sheet_mm: float) -> tuple[FloorPlate, ...]:
+    """The plate under the walls; where the floor is at two heights the deep one and the upper one.
+
+    The upper one ends at the outer face of the riser, which is as high as its upper face; on the other sides it lies under
+    the walls like the deep one.
+    """
+    t, (low, *more) = sheet_mm, floors_of(inside)
+    x0, y0, z0 = low.min_mm
+    found = [FloorPlate("bottom", "floor", plan_loop(low, t, t), Pose((x0 - t, y0 - t, z0 - t)))]
+    step = two_floors(inside)
+    for upper in more if step else ():
+        assert step is not None
+        (x0, y0, z0), (x1, y1, _) = upper.min_mm, upper.max_mm
+        start, end = [x0 - t, y0 - t], [x1 + t, y1 + t]
+        across = 1 - step.run
+        if step.at_high(across):
+            start[across] += 2.0 * t
+        else:
+            end[across] -= 2.0 * t
+        outline = rectangle(end[0] - start[0], end[1] - start[1])
+        found.append(FloorPlate(UPPER_FLOOR, UPPER_FLOOR, outline, Pose((start[0], start[1], z0 - t))))
+    return tuple(found)

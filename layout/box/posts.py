@@ -94,7 +94,7 @@ def _check_end(end: BarEnd, wall: Wall, plans: list[BracketPlan], inside: Extent
     edge = min(end.u_mm - wall.low_mm, wall.high_mm - end.u_mm)
     if edge < 8.0:
         raise NoPost(end.bar, f"its end lies {edge:.0f} mm from the corner of the box")
-    below, above = end.z_mm - inside.min_mm[2], inside.max_mm[2] - shell.flange_below_mm - end.z_mm
+    below, above = end.z_mm - wall.bottom_mm, inside.max_mm[2] - shell.flange_below_mm - end.z_mm
     if min(below, above) < bolt(END_SCREW).washer_outer_mm / 2.0 + 4.0:
         raise NoPost(end.bar, "its end lies too near to the floor or the lid flange")
     for plan in plans:

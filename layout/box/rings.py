@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from layout.box.openings import centre_mm, outside_mm, purpose
+from layout.box.openings import centre_mm, level_panel, outside_mm, purpose
 from layout.box.shell import GASKET_MM, Shell
-from layout.box.walls import wall_of
+from layout.box.walls import UPPER_FLOOR, wall_of
 from layout.design import Hole, Plate, Profile, Weld
 from layout.errors import DesignError
 from layout.frames import Axes, Extent, Pose, vec3
@@ -78,9 +78,9 @@ def _pose(opening: Opening, inside: Extent, shell: Shell) -> Pose:
     x, y, z = centre_mm(opening, inside)
     if opening.panel == "top":
         return Pose((x, y, inside.max_mm[2] + 2.0 * shell.sheet_mm + GASKET_MM))
-    if opening.panel == "bottom":
+    if opening.panel in ("bottom", UPPER_FLOOR):
         under: Axes = ((1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, -1.0))
-        return Pose((x, y, inside.min_mm[2] - shell.sheet_mm), under)
+        return Pose((x, y, level_panel(opening.panel, inside).min_mm[2] - shell.sheet_mm), under)
     wall = wall_of(opening.panel, inside)
     at = np.array(wall.point((x, y, z)[wall.along], shell.sheet_mm, z))
     return Pose(vec3(at), (vec3(wall.h), (0.0, 0.0, 1.0), vec3(wall.w)))

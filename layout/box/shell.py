@@ -13,7 +13,7 @@ from layout.box.carrier_room import all_on_bars, can_be_bolted, under_mm
 from layout.design.lengths import next_length_mm
 from layout.frames import Extent, vec3
 from layout.job.model import Job
-from layout.stepped import drawn_in, parts_of
+from layout.stepped import drawn_in, parts_of, two_floors
 from layout.tables import bolt
 
 if TYPE_CHECKING:
@@ -131,7 +131,7 @@ class Shell:
 
     def slabs(self, inside: Extent) -> tuple[Extent, ...]:
         """Lid flange, gasket, lid, bolt heads and nuts: one box, or two where a corner of the plan is left out."""
-        return tuple(self.slab(part) for part in parts_of(inside))
+        return tuple(self.slab(part) for part in ((inside,) if two_floors(inside) else parts_of(inside)))
 
     def pieces(self, inside: Extent) -> tuple[tuple[str, Extent], ...]:
         """Named convex pieces that together hold all of the box (without brackets and hung equipment)."""

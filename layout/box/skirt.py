@@ -17,7 +17,7 @@ from layout.design.sheet_rules import limit_mm
 from layout.errors import DesignError
 from layout.frames import Extent, Pose
 from layout.job.model import Job
-from layout.stepped import Stepped
+from layout.stepped import corner_out
 from layout.tables import bolt
 
 LEAST_PLAY_MM = 2.0
@@ -58,7 +58,7 @@ def skirted_lid(job: Job, inside: Extent, shell: Shell, number: str, holes: tupl
     Raises:
         DesignError: a box that is not rectangular, or uprights that stand out so far that they meet the skirt.
     """
-    if isinstance(inside, Stepped):
+    if corner_out(inside):
         raise DesignError(
             "lid", "edges are turned down on rectangular lids", "a corner of the plan is left out",
             'Use lid_edges = "flat" (job file: box).',

@@ -22,17 +22,17 @@ from layout.box.liner import liner_sheets
 from layout.box.notches import notched
 from layout.box.opening_room import check_openings
 from layout.box.openings import opening_holes
-from layout.box.outlines import plan_loop
+from layout.box.outlines import floor_plates
 from layout.box.posts import POST_WIDTHS_MM
-from layout.box.ribs import RibPlan, rib_notes, rib_plan, rib_plates
+from layout.box.ribs import NO_RIBS, rib_notes, rib_plan, rib_plates
 from layout.box.rings import rings_of
 from layout.box.seams import SeamParts, seams
 from layout.box.shell import Shell
 from layout.box.tabs import Located, with_tabs
-from layout.box.walls import NUMBERS, along, wall_of, walls_of
+from layout.box.walls import NUMBERS, PANELS, UPPER_FLOOR_NUMBER, along, panel_walls, wall_of, walls_of
 from layout.brackets.plan import BracketPlan
 from layout.brackets.rows import bar_holes
-from layout.design import Hole, Plate, Profile, rectangle
+from layout.design import Hole, Loop, Plate, Profile, rectangle
 from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
 
@@ -66,21 +66,24 @@ def design_box(
     held = carrier_parts(job, carriers, inside, shell, plans, arrangement.modules if arrangement else ())
     covers, uncovered = planned_covers(job, arrangement, shell, plans, carriers.bars, carriers.posts)
     covered = cover_parts(material, covers, wall_numbers(prefix), inside, shell)
-    walls = (_wall(job, wall.name, inside, shell, held, covered) for wall in walls_of(inside))
-    panels = [_floor(job, inside, shell, held), *walls]
+    names = dict.fromkeys(wall.panel for wall in walls_of(inside))
+    walls = (_wall(job, name, inside, shell, held, covered) for name in names)
+    panels = [*_floors(job, inside, shell, held), *walls]
     bars = [plate for plan in plans for plate in mounting_bars(prefix, material, plan, plans, inside, shell, held)]
-    ribs = RibPlan(0, (), 0.0, 0.0) if all_on_bars(job) else rib_plan(inside, plans, shell.rib_pitch_mm)
-    rib_parts = rib_plates(prefix, material, inside, shell, ribs)
+    ribs = NO_RIBS if all_on_bars(job) else rib_plan(inside, plans, shell.rib_pitch_mm)
+    rib_parts = rib_plates(prefix, material, shell, ribs)
     lid, gasket, bolts, places = lid_parts(job, inside, shell)
     floor_bars = tuple(p for p, b in zip(held.bars, carriers.bars, strict=True) if b.welded)
-    welded = SeamParts({p.name: p.plate for p in panels}, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
+    by_name = {p.name: p.plate for p in panels}
+    every = {**by_name, **{w.name: by_name[w.panel] for w in walls_of(inside)}}
+    welded = SeamParts(every, (*bars, *held.posts), rib_parts, lid[0], floor_bars)
     panel_numbers = {p.name: p.plate.number for p in panels} | {"top": lid[1].number}
     on_lid = lid_mounts(job, arrangement, inside, shell, panel_numbers["top"])
     rings = rings_of(job, inside, shell, panel_numbers)
     top = (*lid, gasket, *on_lid.plates)
     ring_plates = tuple(r.plate for r in rings)
     liner = liner_sheets(prefix, inside, shell, carriers.bars, (*held.fixtures.cut, *covered.cut))
-    located = Located({p.name: p.plate for p in panels}, ())
+    located = Located(by_name, ())
     if job.box.locating == "tabs":
         others = (*bars, *held.posts, *rib_parts, *floor_bars, *held.lifting.plates)
         located = with_tabs(located.panels, others, inside, shell)
@@ -118,28 +121,49 @@ def wall_numbers(prefix: str) -> dict[str, str]:
 
 
 def wall_pose(wall: str, inside: Extent, shell: Shell) -> Pose:
-    """Own frame of a wall: x along the wall, y up, z outward; origin at its lower corner on the inner face."""
-    one = wall_of(wall, inside)
-    low, high = one.plate_mm(shell.sheet_mm)
+    """Own frame of a wall: x along the wall, y up, z outward; origin at its lower corner on the inner face (of an L, of what
+    bounds it)."""
+    one, (low, high, bottom, _) = wall_of(wall, inside), wall_bounds_mm(wall, inside, shell)
     start = low if one.h.sum() > 0 else high
-    return Pose(one.point(start, 0.0, one.bottom_mm), (vec3(one.h), (0.0, 0.0, 1.0), vec3(one.w)))
+    return Pose(one.point(start, 0.0, bottom), (vec3(one.h), (0.0, 0.0, 1.0), vec3(one.w)))
 
 
-def wall_size_mm(wall: str, inside: Extent, shell: Shell) -> tuple[float, float]:
-    """Length and height of a wall plate: walls along x lap the ends of walls along y."""
-    one = wall_of(wall, inside)
-    low, high = one.plate_mm(shell.sheet_mm)
-    return high - low, one.top_mm - one.bottom_mm
+def wall_bounds_mm(panel: str, inside: Extent, shell: Shell) -> tuple[float, float, float, float]:
+    """Ends of a wall plate along the wall, and its lower and upper edge: walls along x lap the ends of walls along y."""
+    walls = panel_walls(panel, inside)
+    ends = [end for wall in walls for end in wall.plate_mm(shell.sheet_mm)]
+    return min(ends), max(ends), min(w.bottom_mm for w in walls), max(w.top_mm for w in walls)
 
 
-def _floor(job: Job, inside: Extent, shell: Shell, held: CarrierParts) -> _Panel:
-    t, number = shell.sheet_mm, f"{job.job.drawing_number}-B1"
-    x0, y0, z0 = inside.min_mm
-    outline = plan_loop(inside, t, t)
-    pose = Pose((x0 - t, y0 - t, z0 - t))
-    openings = opening_holes(job, "bottom", number, pose, inside, outline)
-    holes = tuple(hole_at(pose, place) for place in held.floor_holes)
-    return _Panel("bottom", Plate(number, "floor", job.box.material, t, Profile(outline, (*openings, *holes)), pose))
+def wall_outline(panel: str, inside: Extent, shell: Shell) -> Loop:
+    """Outline of a wall plate in its own frame: a rectangle, or an L with a square inner corner beside an upper floor."""
+    low, high, bottom, top = wall_bounds_mm(panel, inside, shell)
+    width, height = high - low, top - bottom
+    walls = panel_walls(panel, inside)
+    if len(walls) == 1:
+        return rectangle(width, height)
+    deep, upper = walls
+    up, (a, b) = upper.bottom_mm - bottom, upper.plate_mm(shell.sheet_mm)
+    first, last = (a - low, b - low) if deep.h.sum() > 0 else (high - b, high - a)
+    if first > 0.0:
+        points = [(0.0, 0.0), (first, 0.0), (first, up), (width, up), (width, height), (0.0, height)]
+    else:
+        points = [(last, 0.0), (width, 0.0), (width, height), (0.0, height), (0.0, up), (last, up)]
+    return tuple((x, y, 0.0) for x, y in points)
+
+
+def _floors(job: Job, inside: Extent, shell: Shell, held: CarrierParts) -> list[_Panel]:
+    """The floor, or both where there are two."""
+    t, prefix = shell.sheet_mm, job.job.drawing_number
+    found = []
+    for floor in floor_plates(inside, t):
+        number = f"{prefix}-B{1 if floor.panel == 'bottom' else UPPER_FLOOR_NUMBER}"
+        openings = opening_holes(job, floor.panel, number, floor.pose, inside, floor.outline)
+        mine = "" if floor.panel == "bottom" else floor.panel
+        holes = tuple(hole_at(floor.pose, place) for place in held.floor_holes if place.wall == mine)
+        plate = Plate(number, floor.name, job.box.material, t, Profile(floor.outline, (*openings, *holes)), floor.pose)
+        found.append(_Panel(floor.panel, plate))
+    return found
 
 
 def hole_at(pose: Pose, place: HolePlace, ending: str = "") -> Hole:
@@ -149,14 +173,16 @@ def hole_at(pose: Pose, place: HolePlace, ending: str = "") -> Hole:
 
 
 def _wall(job: Job, wall: str, inside: Extent, shell: Shell, held: CarrierParts, covers: CoverParts) -> _Panel:
+    """A wall plate; of an L both stretches in one."""
     number = wall_numbers(job.job.drawing_number)[wall]
-    width, height = wall_size_mm(wall, inside, shell)
     pose = wall_pose(wall, inside, shell)
-    outline = rectangle(width, height)
+    outline = wall_outline(wall, inside, shell)
     holes = opening_holes(job, wall, number, pose, inside, outline)
-    screws = tuple(hole_at(pose, place, "-W") for place in held.wall_holes if place.wall == wall)
-    profile = Profile(outline, (*holes, *screws), wall_cutouts(covers, wall, pose, inside))
-    return _Panel(wall, Plate(number, f"{wall} wall", job.box.material, shell.sheet_mm, profile, pose))
+    screws = tuple(hole_at(pose, place, "-W") for place in held.wall_holes if PANELS[place.wall] == wall)
+    cutouts = [loop for w in panel_walls(wall, inside) for loop in wall_cutouts(covers, w.name, pose, inside)]
+    profile = Profile(outline, (*holes, *screws), tuple(cutouts))
+    name = "riser" if wall_of(wall, inside).riser else f"{wall} wall"
+    return _Panel(wall, Plate(number, name, job.box.material, shell.sheet_mm, profile, pose))
 
 
 def mounting_bars(
@@ -171,7 +197,7 @@ def mounting_bars(
     """Upright flat bars on the wall's outer face, from the floor's underside to the flange or its bend."""
     w = plan.w
     h = np.cross((0.0, 0.0, 1.0), w)
-    bottom = inside.min_mm[2] - shell.sheet_mm
+    bottom = wall_of(plan.wall, inside).bottom_mm - shell.sheet_mm
     height = inside.max_mm[2] - shell.fold_radius_mm - bottom
     index = plans.index(plan)
     first = sum(len(p.bars_u_mm) for p in plans[:index])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from layout.box.shell import Shell
-from layout.box.walls import along
+from layout.box.walls import along, wall_of
 from layout.brackets.planned import BracketPlan
 from layout.errors import DesignError
 from layout.frames import Array, Extent
@@ -47,7 +47,7 @@ def bar_holes(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tupl
 def _range(plan: BracketPlan, bar: int, inside: Extent, shell: Shell) -> tuple[float, float]:
     """Heights between which leg bolts of a bar can sit."""
     edge = plan.pattern.edge_mm
-    low = inside.min_mm[2] - shell.sheet_mm + edge
+    low = wall_of(plan.wall, inside).bottom_mm - shell.sheet_mm + edge
     high = inside.max_mm[2] - shell.flange_below_mm - edge
     if plan.upright and not plan.facing:
         room = BEND_ROOM_MM + SOCKET_MM + plan.pattern.edge_mm - 16.0

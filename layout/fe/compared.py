@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from layout.box.walls import LOOKS, along
+from layout.box.walls import LOOKS, UPPER_FLOOR, along
 from layout.checks import Check
 from layout.fe.answer import Answer
 from layout.fe.figures import Row
@@ -104,8 +104,10 @@ def _families(study: Study) -> Iterator[_Family]:
         bars = tuple(p.number for p in box.plates if p.name.startswith("mounting bar") and _behind(p.pose, bracket.plan.w))
         yield _Family("mounting bars", f"bars of {bracket.number}", bars, _about(f"bar of {bracket.number}"))
     yield _Family("posts", "posts", tuple(p.number for p in box.plates if p.name == "post"), _about("post"))
-    floor = _either(_exactly("floor", "floor between ribs"), _about("floor at"), _about("floor beside"))
-    yield _Family("floor", "floor", (box.panels["bottom"],), floor)
+    for panel, name in (("bottom", "floor"), (UPPER_FLOOR, UPPER_FLOOR)):
+        if panel in box.panels:
+            speaks = _either(_exactly(name, f"{name} between ribs"), _about(f"{name} at"), _about(f"{name} beside"))
+            yield _Family("floor", name, (box.panels[panel],), speaks)
     for axis, name in enumerate(("left and right walls", "fore and aft walls")):
         mine = [w for w in LOOKS if w in box.panels and along(w) == axis]
         beside = [_about(f"{w} wall beside") for w in mine]
@@ -157,6 +159,8 @@ def _worst_stress(answer: Answer, family: _Family, specific: Array, clear: Array
         if body.number not in family.numbers:
             continue
         elements = mesh.elements_of(index)
+        if not clear[elements].any():
+            continue  # all of it lies beside joints: nothing can be read
         limit = strength_mpa(body.material, body.thickness_mm, family.welded)
         for k, force in enumerate(specific):
             stress = np.where(clear[elements], answer.mises_mpa(force, elements), 0.0)
@@ -187,13 +191,16 @@ def away_from_singular(answer: Answer) -> Array:
     places = answer.places_mm
     least = np.maximum(0.5 * thickness, LEAST_OFF_MM)[:, None]
     clear = np.ones(places.shape[:2], dtype=bool)
+    beside = np.zeros_like(clear)
     tied = np.array([tie.node for tie in answer.model.ties], dtype=np.int64)
     for thinner, points in joint_points(mesh, tied):
-        clear &= cKDTree(points).query(places)[0] >= np.maximum(least, thinner)
+        away = cKDTree(points).query(places)[0]
+        clear &= away >= np.maximum(least, thinner)
+        beside |= away < max(thinner, LEAST_OFF_MM)
     for centre, reach in _patches(answer):
         clear &= np.linalg.norm(places - centre, axis=-1) >= (reach + 0.5 * thickness)[:, None]
-    through = clear.reshape(-1, 2, 4).all(axis=1)  # the far face behind a joint is no farther along the sheet
-    return np.asarray(np.concatenate([through, through], axis=1))
+    behind = beside.reshape(-1, 2, 4).any(axis=1)  # the far face behind a joint is no farther along the sheet
+    return np.asarray(clear & ~np.concatenate([behind, behind], axis=1))
 
 
 def _patches(answer: Answer) -> Iterator[tuple[Array, float]]:

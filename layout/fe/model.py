@@ -10,7 +10,7 @@ import numpy as np
 from layout.box.fixture import Fixture
 from layout.box.shell import GASKET_MM
 from layout.box.soft import density_kg_m3
-from layout.box.walls import LOOKS, wall_of, walls_of
+from layout.box.walls import LOOKS, PANELS, UPPER_FLOOR, wall_of, walls_of
 from layout.design import Block, FoldedPlate, Hardware, Plate, Weld
 from layout.design.mass import body_mass
 from layout.errors import DesignError
@@ -157,7 +157,7 @@ def _pairs(study: Study, bodies: tuple[Body, ...], of_brackets: list[Weld]) -> I
         for which in () if bar.welded else (0, 1):
             wall, at = bar.wall(which), np.array(bar.end_mm(which))
             axis, up = np.array(DIRECTIONS[LOOKS[wall]]), np.eye(3)[bar.normal]
-            panel = box.panels[wall]
+            panel = box.panels[PANELS[wall]]
             found.append(screwed_pairs(bodies, (bar.number, panel), at, axis, up))
             behind = [p for p in uprights if np.allclose(p.pose.axes[2], axis) and _covers(p, at)]
             found += [screwed_pairs(bodies, (panel, p.number), at, axis, up) for p in behind]
@@ -225,7 +225,8 @@ def _carried(study: Study, mesh: Mesh, plates: tuple[Plate, ...]) -> list[Carrie
     axes = {p.number: normal_axis(p) for p in plates}
     found = []
     held = {h.id: h for h in box.carriers.held}
-    floor = mesh.nodes_of(mesh.body(box.panels["bottom"]))
+    floors = [mesh.nodes_of(mesh.body(box.panels[name])) for name in ("bottom", UPPER_FLOOR) if name in box.panels]
+    floor = np.concatenate(floors)
     for module in study.arrangement.modules:
         centre = np.array(module.centroid_mm)
         if module.id not in held:
@@ -278,17 +279,17 @@ def _on_feet(mesh: Mesh, study: Study, part: Block, fixture: Fixture) -> Carried
         at = np.array(wall.point(u, box.shell.sheet_mm + box.shell.bar_mm, z))
         behind = (p.number for p in uprights if np.allclose(p.pose.axes[2], fixture.outward) and _covers(p, at))
         places.append(at)
-        faces.append(on_face(mesh, mesh.body(next(behind, box.panels[fixture.wall])), at, 1 - wall.along))
+        faces.append(on_face(mesh, mesh.body(next(behind, box.panels[PANELS[fixture.wall]])), at, 1 - wall.along))
     return at_places(part.number, whole.mass_kg, np.array(whole.centroid_mm), np.array(places), faces)
 
 
 def _bearer(study: Study, low: Array, high: Array) -> str | None:
     """The wall's panel outside which a body lies, None where it lies in the box."""
-    for wall in walls_of(study.box.inside):
+    for wall in (w for w in walls_of(study.box.inside) if not w.riser):  # what lies beyond a riser stands on the upper floor
         axis, out = int(np.argmax(np.abs(wall.w))), float(wall.w.sum())
         face = wall.point(0.0, study.box.shell.sheet_mm, 0.0)[axis]
         if out * ((low if out > 0.0 else high)[axis] - face) >= 0.0:
-            return study.box.panels[wall.name]
+            return study.box.panels[wall.panel]
     return None
 
 

@@ -8,13 +8,14 @@ from pydantic import Field, model_validator
 
 from layout.job.entry import Angle, Direction, Entry, Force, Gap, Length, Mass, PlanPoint, Point, Size
 
-Panel = Literal["fore", "aft", "left", "right", "top", "bottom"]
+Panel = Literal["fore", "aft", "left", "right", "top", "bottom", "upper floor"]
 
 
 class Opening(Entry):
     """A round opening in a panel: at_mm on the panel from its middle.
 
     On fore and aft panels at is (y, z); on left and right (x, z); on top and bottom (x, y): pack axes, never mirrored.
+    Where the floor is at two heights bottom is the deep one, and there is an upper floor.
     """
 
     name: str = Field(min_length=1)
@@ -100,7 +101,8 @@ class Box(Entry):
     lid_edges: Literal["flat", "down"] = "flat"
     """"down": the lid's edges are bent down outside the flange; they are given no credit in the checks."""
     outline: Literal["rectangular", "stepped"] = "rectangular"
-    """Whether a corner of the plan may be left out; done only where that holds more modules than any rectangular box found."""
+    """Whether a corner of the plan may be left out, or the floor lie at two heights (the lid stays one plane); done only where
+    that holds more modules than any rectangular box found."""
     lid_bolt: str = Field(default="M5", pattern=r"^M(4|5|6|8)$")
     bar_mm: Length | None = Field(default=None, alias="bar", ge=15.0, le=40.0)
     """Least thickness of the mounting bars and posts on the walls; 15 mm, or more where brackets pass the lid flange."""

@@ -24,7 +24,7 @@ from layout.packing.series import wire
 from layout.packing.sites import Site
 from layout.packing.slide import Frame, Layout, slide
 from layout.space.judge_arrangement import zone_of
-from layout.stepped import Stepped
+from layout.stepped import corner_out, floor_under, floors_of
 
 MOST_TRIED = 4
 """Ways to reach the mounts that are tried for one draft."""
@@ -64,8 +64,8 @@ def built_ways(job: Job, shell: Shell, draft: Draft) -> Iterator[Arrangement]:
 def _slid(job: Job, shell: Shell, draft: Draft) -> Iterator[Layout]:
     """The draft's bodies slid; with the walls where brackets reach every mount, if there are such places.
 
-    First where they come to lie of themselves if brackets reach them there, then in other ways, the nearest first. A stepped
-    box is left where it is: it has more walls that brackets may reach from.
+    First where they come to lie of themselves if brackets reach them there, then in other ways, the nearest first. A box with
+    a corner of its plan left out is left where it is: it has more walls that brackets may reach from.
     """
     site = draft.site
     frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets, beside_mm=shell.beside_mm)
@@ -73,7 +73,7 @@ def _slid(job: Job, shell: Shell, draft: Draft) -> Iterator[Layout]:
     free = slide(start, draft.bodies, frame, draft.order, draft.strict)
     if free is None:
         return
-    ways = [] if isinstance(site.limit, Stepped) else ways_to_reach(job, site.pose, shell, site.limit)
+    ways = [] if corner_out(site.limit) else ways_to_reach(job, site.pose, shell, site.limit)
     middle = between_mounts(job, free, draft.bodies, frame, draft.order)
     at_once = not ways or is_reached(ways, middle.inside)
     if at_once:
@@ -107,11 +107,13 @@ def off_the_floor(
     job: Job, pieces: tuple[PlacedEquipment, ...], modules: tuple[PlacedModule, ...], inside: Extent, shell: Shell
 ) -> tuple[PlacedEquipment, ...]:
     """Equipment that lies in the way of the bars on the floor put above them, where there is room for it."""
-    floor = shell.room(inside).min_mm[2]
+    within = shell.room(inside)
+    floors = [floor.min_mm[2] for floor in floors_of(within)]
     bars = max((carrier_mm(job, kind) for kind in job.modules), default=0.0)
     found: list[PlacedEquipment] = []
     for piece in pieces:
-        up = floor + bars + shell.liner_mm - piece.extent.min_mm[2]
+        on = floor_under(within, piece.extent)
+        up = floors[-1 if on is None else on] + bars + shell.liner_mm - piece.extent.min_mm[2]
         raised = replace(piece, pose=Pose(vec3(np.add(piece.pose.origin_mm, (0.0, 0.0, up))), piece.pose.axes))
         others = [o.extent for o in pieces if o is not piece]
         others += [body for m in modules for body in (whole_of(job, m).grown(m.kind.gap_mm), _zone(m)) if body is not None]

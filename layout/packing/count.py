@@ -38,7 +38,8 @@ def volume_most(site: Site, bodies: tuple[Body, ...]) -> int:
     edges = np.maximum(np.array(site.room.size_mm) + 1e-4, 0.0)
     room = float(np.prod(edges + widest))
     if isinstance(site.room, Stepped):  # moved by the gap on their high sides, the faces of a step keep their distances
-        room -= float(np.prod(site.room.left_out.size_mm[:2])) * float(edges[2] + widest)
+        cut = [site.room.left_out.size_mm[a] for a in site.room.axes]
+        room -= float(np.prod(cut)) * float(edges[site.room.run] + widest)
     volumes: list[float] = []
     for body in bodies:
         one = min(float(np.prod(np.array(s.size_mm) + gap)) for s in body.stands)

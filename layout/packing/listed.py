@@ -49,7 +49,7 @@ class Listed:
         if not 0 < number < WANTED:
             return ""
         which = "one arrangement was" if number == 1 else f"{number} arrangements were"
-        return f"{which} found that can be built and differ in something that matters, and no more"
+        return f"{which} found that can be built and differ in something that matters, and no more in the time there was"
 
 
 def choose(

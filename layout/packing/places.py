@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from layout.frames import Extent
 from layout.packing.bodies import Body, Stand
 from layout.packing.starts import Edge, Push, starts_of_all
-from layout.stepped import PLAN, Stepped
+from layout.stepped import Stepped
 
 Ints = NDArray[np.int64]
 SLACK = 1e-6
@@ -95,7 +95,7 @@ def places_in(room: Extent, bodies: tuple[Body, ...], push: tuple[Push, Push, Pu
 
     Stands that differ only in where the centre of mass lies have one place. chain_all: also try modules pushed against
     equipment; otherwise equipment is tried at the ends of each axis only and modules against walls and one another, which
-    is less to search and can miss a tight fit. In a room with a step all are pushed away from it along x and y, which
+    is less to search and can miss a tight fit. In a room with a step all are pushed away from its two faces, which
     loses nothing, and the places that reach into what is left out are dropped.
     """
     unit = unit_for(lengths_of(bodies))
@@ -130,7 +130,7 @@ def away_from_step(room: Extent, push: tuple[Push, Push, Push]) -> tuple[Push, P
     if not isinstance(room, Stepped):
         return push
     ends: list[Push] = list(push)
-    for axis in PLAN:
+    for axis in room.axes:
         ends[axis] = "low" if room.at_high(axis) else "high"
     return (ends[0], ends[1], ends[2])
 
@@ -141,7 +141,7 @@ def blocked_by_step(room: Stepped, size: Sequence[int], over_mm: float, unit: fl
     over_mm: by how much the room was made longer at its high sides before it was cut to whole units.
     """
     low, high = [0, 0, 0], list(size)
-    for axis in PLAN:
+    for axis in room.axes:
         if room.at_high(axis):
             low[axis] = down_to(room.left_out.min_mm[axis] - room.min_mm[axis] + over_mm, unit)
         else:
@@ -166,7 +166,7 @@ def _out_of_step(places: Places, room: Extent) -> Places:
 
 def _at_step(room: Extent, axis: int, length: int, unit: float) -> list[int]:
     """Where something stands that is pushed against the face of a step."""
-    if not isinstance(room, Stepped) or axis not in PLAN:
+    if not isinstance(room, Stepped) or axis not in room.axes:
         return []
     size = [down_to(v, unit) for v in room.size_mm]
     low, high = blocked_by_step(room, size, 0.0, unit)

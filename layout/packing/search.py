@@ -23,6 +23,7 @@ from layout.packing.steps import stepped_sites
 from layout.space.bay import Bay, Obstacle
 from layout.space.judge import inside_free_space
 from layout.space.solids import box_triangles
+from layout.stepped import two_floors
 
 COARSE_MM, FINE_MM = 20.0, 10.0
 """Grids on which slopes are looked at: the second where the first does not hold the modules asked for, if time allows."""
@@ -65,8 +66,10 @@ class _Ask:
     progress: Progress | None
     coarse_mm: float = COARSE_MM
 
-    def ground(self, step_mm: float, outer: bool = False) -> Ground:
-        least = vec3([min(s.size_mm[a] for b in self.bodies if b.is_module for s in b.stands) for a in range(3)])
+    def ground(self, step_mm: float, outer: bool = False, stepped: bool = False) -> Ground:
+        """Where to look; each part of a stepped inside may be as small as the smallest body, equipment among them."""
+        bodies = self.bodies if stepped else [b for b in self.bodies if b.is_module]
+        least = vec3([min(s.size_mm[a] for b in bodies for s in b.stands) for a in range(3)])
         return Ground(self.job, self.bay, self.shell, least, step_mm, outer)
 
 
@@ -149,7 +152,7 @@ def _notes(ask: _Ask, plain: _Known, known: _Known, listed: Listed, clock: Clock
         usable(ask.job, known.count),
         _easier_to_hold(ask, known, listed.makings[0].lost(known.count), clock),
         f"not all angles were tried: {known.poses_left} left" if known.poses_left else "",
-        _outline_note(ask.job, plain, known.count) if ask.job.box.outline == "stepped" else "",
+        _outline_note(ask.job, plain, known, listed) if ask.job.box.outline == "stepped" else "",
         listed.few(),
         f"{len(dropped)} dropped by the judge of fit, the first because of {dropped[0]}" if dropped else "",
     ]
@@ -235,7 +238,7 @@ def _with_steps(ask: _Ask, plain: _Known, steps: tuple[float, ...], clock: Clock
             break
         if early.left() < plain.each_s:
             break
-        ground = ask.ground(step)
+        ground = ask.ground(step, stepped=True)
         poses = poses_to_try(ask.job.pack, ask.bay) if not plain.filled else [plain.filled[0].site.pose]
         for pose in poses:
             sites = stepped_sites(ground, plain_sites(ground, pose), ask.bodies, known.count + 1)
@@ -252,7 +255,7 @@ def _with_steps(ask: _Ask, plain: _Known, steps: tuple[float, ...], clock: Clock
 def _step_bound(ask: _Ask, known: _Known, clock: Clock) -> int:
     """Upper bound over boxes with a step, as `_bound` is over rectangular ones; never less than what is placed."""
     poses = poses_to_try(ask.job.pack, ask.bay)
-    ground = ask.ground(ask.coarse_mm, outer=True)
+    ground = ask.ground(ask.coarse_mm, outer=True, stepped=True)
     by_bounds = min(ask.most, max(volume_most(bounding_site(ground, pose), ask.bodies) for pose in poses))
     by_bounds = max(by_bounds, known.count)
     if by_bounds <= known.count or clock.left() < OUTER_TAKES * known.each_s * len(poses):
@@ -268,15 +271,17 @@ def _step_bound(ask: _Ask, known: _Known, clock: Clock) -> int:
     return min(highest, by_bounds)
 
 
-def _outline_note(job: Job, plain: _Known, count: int) -> str:
-    """Whether a stepped box was taken, and why or why not."""
+def _outline_note(job: Job, plain: _Known, known: _Known, listed: Listed) -> str:
+    """Whether a stepped box was taken, which kind, and why or why not."""
+    count = known.count
     held = f"the best rectangular box found holds {plain.count}"
     if plain.count >= count:
         asked = job.pack.count != "max" and count >= int(job.pack.count)
         why = "which is the number asked for" if asked else "and no stepped one found holds more"
         return f"a stepped box was allowed and not taken: {held}, {why}"
     most = "which is proved to be the most" if plain.bound <= plain.count else f"and no rectangular one more than {plain.bound}"
-    return f"a stepped box was taken, a corner of its plan left out: it holds {count}; {held}, {most}"
+    kind = "its floor at two heights" if two_floors(listed.arrangements[0].inside) else "a corner of its plan left out"
+    return f"a stepped box was taken, {kind}: it holds {count}; {held}, {most}"
 
 
 def _bound(ask: _Ask, known: _Known, clock: Clock) -> int:
@@ -346,7 +351,8 @@ def _nothing(ask: _Ask, filled: list[Filled], bound: int, dropped: tuple[str, ..
     if dropped:
         text += f"; the judge of fit refused what was found: {dropped[0]}"
     allowed = ask.job.box.outline == "stepped"
-    outline = "" if allowed else ' Only rectangular boxes were looked at; box.outline = "stepped" allows a corner left out.'
+    steps = 'box.outline = "stepped" allows a corner left out or a floor at two heights.'
+    outline = "" if allowed else f" Only rectangular boxes were looked at; {steps}"
     return NothingFits(f"{text}. {_limits(ask, filled)}{outline}", count, bound)
 
 

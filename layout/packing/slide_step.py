@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from layout.frames import Array, Extent, Vec3, vec3
 from layout.packing.hung import Hook, Pocket
-from layout.stepped import PLAN, Stepped
+from layout.stepped import Stepped
 
 INSIDE_LOW, INSIDE_HIGH = 0, 3
 """Where the variables of the bounds begin, three each."""
@@ -28,8 +28,8 @@ class StepLines:
     at: int
 
     def variable(self, axis: int) -> int:
-        """Of the face of the step along x (0) or y (1)."""
-        return self.at + axis
+        """Of the face of the step along one of its two axes."""
+        return self.at + self.limit.axes.index(axis)
 
     def beside(self, start: Vec3, low: Vec3, high: Vec3, body_at: int, liner_mm: float) -> Row:
         """Keeps a body on the side of the step on which it has most room.
@@ -39,7 +39,7 @@ class StepLines:
         limit = self.limit
         spare = {
             a: limit.line_mm(a) - liner_mm - high[a] if limit.at_high(a) else low[a] - limit.line_mm(a) - liner_mm
-            for a in PLAN
+            for a in limit.axes
         }
         axis = max(spare, key=lambda a: spare[a])
         line = self.variable(axis)
@@ -50,7 +50,7 @@ class StepLines:
     def depths(self) -> list[Row]:
         """The step and what stands beside it are deep enough to be built."""
         found: list[Row] = []
-        for axis in PLAN:
+        for axis in self.limit.axes:
             line = self.variable(axis)
             found.append(({line: 1.0, INSIDE_HIGH + axis: -1.0}, -LEAST_STEP_MM))
             found.append(({INSIDE_LOW + axis: 1.0, line: -1.0}, -LEAST_STEP_MM))
@@ -60,7 +60,7 @@ class StepLines:
         """Limits of the two variables: a step may become deeper, not shallower."""
         limit = self.limit
         found = []
-        for a in PLAN:
+        for a in limit.axes:
             low, high = limit.min_mm[a], limit.max_mm[a]
             found.append((low, limit.line_mm(a)) if limit.at_high(a) else (limit.line_mm(a), high))
         return found
@@ -69,14 +69,15 @@ class StepLines:
         """What a hook of a hung piece counts from: a bound, or the step's face where that ends the piece's wall."""
         bound = (INSIDE_HIGH if hook.high else INSIDE_LOW) + hook.axis
         limit, face = self.limit, "xyz".index(pocket.face[1])
-        if hook.axis not in PLAN or hook.high != limit.at_high(hook.axis) or hook.axis == face:
+        if hook.axis not in limit.axes or hook.high != limit.at_high(hook.axis) or hook.axis == face:
             return bound
-        cut = limit.at_high(face) == (pocket.face[0] == "+") if face in PLAN else hook.axis == 0
+        cut = limit.at_high(face) == (pocket.face[0] == "+") if face in limit.axes else hook.axis == limit.axes[0]
         return self.variable(hook.axis) if cut else bound
 
     def size_costs(self, cost: Array) -> None:
         """Takes from the costs of the bounds what the step saves of the box's surface (half of it, as they count)."""
-        for a, other in ((0, 1), (1, 0)):
+        one, two = self.limit.axes
+        for a, other in ((one, two), (two, one)):
             saved = self.limit.left_out.size_mm[other]
             high = self.limit.at_high(a)
             cost[self.variable(a)] += saved if high else -saved
@@ -86,6 +87,6 @@ class StepLines:
         """The inside that a solution stands for."""
         low, high = x[0:3], x[3:6]
         out_low, out_high = low.copy(), high.copy()
-        for a in PLAN:
+        for a in self.limit.axes:
             (out_low if self.limit.at_high(a) else out_high)[a] = x[self.variable(a)]
         return Stepped(vec3(low), vec3(high), Extent(vec3(out_low), vec3(out_high)))

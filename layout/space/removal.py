@@ -16,6 +16,7 @@ import numpy as np
 from layout.arrangement import Arrangement, PlacedModule
 from layout.box.carriers import CarrierBar, Carriers
 from layout.box.shell import Shell
+from layout.box.walls import PANELS
 from layout.frames import Extent, vec3
 from layout.space.judge import TOLERANCE_MM
 from layout.stepped import parts_of
@@ -184,7 +185,7 @@ def _together(ids: Iterable[str], carriers: Carriers) -> list[tuple[str, ...]]:
 
 def _undo(names: tuple[str, ...], bars: list[CarrierBar], carriers: Carriers) -> str:
     if bars:
-        walls = sorted({bar.wall(which) for bar in bars for which in (0, 1)})
+        walls = sorted({PANELS[bar.wall(which)] for bar in bars for which in (0, 1)})
         return f"end screws, from outside the {' and '.join(walls)} walls"
     if any(carriers.clamped(n) for n in names):
         return "nuts of the bars over it, from above"

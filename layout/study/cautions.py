@@ -10,7 +10,14 @@ from layout.frames import Extent
 from layout.job.model import Job
 from layout.job.sense import cautions as job_cautions
 from layout.loads.cases import case_cautions, zone_caution
+from layout.stepped import two_floors
 from layout.study.openings import opening_cautions
+
+TWO_FLOORS = (
+    "The floor lies at two heights: the trays by which a soft box shares its load among the mounts are level plates, and say "
+    "nothing of the riser. Where the bound by statics is not among the ways of sharing, look at them with finite elements."
+)
+"""Said of a box with two floors."""
 
 
 def study_cautions(
@@ -20,6 +27,8 @@ def study_cautions(
     found = [*job_cautions(job), *case_cautions(job), *balance.findings, *notes]
     found += [f"No removable cover for {name}: {why}. Reach it with the lid off, or move it." for name, why in box.uncovered]
     found += opening_cautions(job, box, arrangement)
+    if two_floors(arrangement.inside):
+        found.append(TWO_FLOORS)
     zone = zone_caution(job, outermost(arrangement, box))
     if zone:
         found.append(zone)

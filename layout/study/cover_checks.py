@@ -14,7 +14,7 @@ from layout.box.fixture import Fixture
 from layout.box.fixture_parts import BOLT_CLASS
 from layout.box.shell import GASKET_MM
 from layout.box.soft import density_kg_m3
-from layout.box.walls import LOOKS, along, wall_of
+from layout.box.walls import LOOKS, PANELS, along, wall_of
 from layout.checks import Check
 from layout.checks.bolts import Ply, bolt_checks, ply_checks
 from layout.checks.covers import cover_plate_check, gasket_pitch_check, moment_under_feet_n, opening_checks
@@ -161,7 +161,7 @@ def cut_from_walls(box: BoxDesign) -> tuple[float, float, float]:
     """
     cut = [0.0, 0.0, 0.0]
     for wall in (w for w in LOOKS if w in box.panels):
-        sizes = [c.size_mm for c in box.covers if c.wall == wall]
+        sizes = [c.size_mm for c in box.covers if PANELS[c.wall] == wall]
         sizes += [(d, d) for d in box.opening_diameters_mm(wall)]
         cut[along(wall)] = max(cut[along(wall)], sum(w for w, _ in sizes))
         cut[2] = max(cut[2], sum(h for _, h in sizes))

@@ -18,7 +18,7 @@ from layout.box.liner import LINER
 from layout.box.posts import BarEnd, bar_ends
 from layout.box.shell import END_SCREW
 from layout.box.soft import density_kg_m3
-from layout.box.walls import wall_of
+from layout.box.walls import wall_of, walls_of
 from layout.checks import Check, not_checked
 from layout.checks.bolts import Ply, bolt_checks, ply_checks, utilisations
 from layout.checks.cross_bars import SAG, WALL_IN_PLANE, BarLoads, CrossBar, bar_bending_check, floor_bar_weld_checks
@@ -29,6 +29,7 @@ from layout.checks.threads import thread_checks
 from layout.checks.upright_sheets import ON_FLOOR, Upright, following_check, sagging_together
 from layout.frames import Array
 from layout.loads.cases import LoadCase
+from layout.stepped import two_floors
 from layout.study.clamp_checks import clamp_checks
 from layout.study.cover_checks import cut_from_walls
 from layout.study.held_loads import BarModel, OnBars, bar_models, specific_forces
@@ -78,7 +79,6 @@ class Held:
     @cached_property
     def ends(self) -> tuple[EndForces, ...]:
         """Every screwed end."""
-        bottom = self.box.inside.min_mm[2] - self.box.shell.sheet_mm
         found = []
         for end in bar_ends(self.box.carriers.bars):
             bar = self.box.carriers.bars[end.bar]
@@ -87,8 +87,14 @@ class Held:
             w[bar.normal], u[bar.run] = bar.sign, 1.0
             vector = force[:, 1:2] * np.cross(w, u) + force[:, 2:3] * w
             outward = force[:, 0] * (1.0 if end.which else -1.0)
-            found.append(EndForces(end, end.z_mm - bottom, outward, np.abs(vector[:, 1 - bar.run]), np.abs(vector[:, 2])))
+            height = end.z_mm - foot_mm(self.box, end.wall)
+            found.append(EndForces(end, height, outward, np.abs(vector[:, 1 - bar.run]), np.abs(vector[:, 2])))
         return tuple(found)
+
+
+def foot_mm(box: BoxDesign, wall: str) -> float:
+    """Height at which the uprights on a wall begin: the underside of the floor below it."""
+    return wall_of(wall, box.inside).bottom_mm - box.shell.sheet_mm
 
 
 def held_checks(held: Held) -> list[Check]:
@@ -294,9 +300,10 @@ def _walls(held: Held) -> list[Check]:
     """Walls in their own plane under all modules; and square to it under their own mass, edge to edge, uprights left aside.
 
     Walls that look one way share a force in proportion to their lengths, which together are the length of the box also
-    where a corner of its plan is left out; in bending each counts as long as the box.
+    where a corner of its plan is left out; in bending each counts as long as the box. L-shaped ones count as long as the lesser
+    of their two parts, and no wall as higher than above the upper floor.
     """
-    box, size = held.box, held.box.inside.size_mm
+    box, size = held.box, _least_sizes(held.box)
     mass = sum(one.mass_kg for one in held.models[0])
     mass += sum(one.piece.kind.mass_kg for one in box.carriers.fixtures)
     metal = material(box.material)
@@ -316,6 +323,14 @@ def _walls(held: Held) -> list[Check]:
         )  # fmt: skip
         found += _wall_panels(held, c, case.name)
     return found
+
+
+def _least_sizes(box: BoxDesign) -> tuple[float, float, float]:
+    """Lengths of the walls along x and y, and their height, each the least of all; a riser carries no modules."""
+    walls = [w for w in walls_of(box.inside) if not w.riser]
+    long = [min(w.length_mm for w in walls if w.along == axis) for axis in (0, 1)] if two_floors(box.inside) else []
+    x, y, _ = box.inside.size_mm
+    return (long[0] if long else x, long[1] if long else y, min(w.top_mm - w.bottom_mm for w in walls))
 
 
 def _wall_panels(held: Held, case: int, name: str) -> list[Check]:

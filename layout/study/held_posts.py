@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from layout.box.carriers import Post
 from layout.box.design import BoxDesign
 from layout.box.shell import END_SCREW
 from layout.box.walls import Wall, walls_of
@@ -17,7 +18,7 @@ from layout.checks.rule import Rule, Source
 from layout.checks.upright_sheets import end_checks, shared
 from layout.frames import Array
 from layout.study.fixture_checks import fixture_pulls
-from layout.study.held_modules import WALL_SHARE, Held
+from layout.study.held_modules import WALL_SHARE, Held, foot_mm
 from layout.study.lid_fixture_checks import lid_shear_n
 from layout.study.uprights import beside
 from layout.tables import bolt
@@ -52,7 +53,7 @@ def pulls_by_case(
     pulls = tuple((e.height_mm, e.outward_n * WALL_SHARE) for e in found)
     level, up = sum((e.level_n for e in found), none), sum((e.up_n for e in found), none)
     way = np.where(sum((f for _, f in pulls), none) < 0.0, -1.0, 1.0)
-    bottom = held.box.inside.min_mm[2] - held.box.shell.sheet_mm
+    bottom = foot_mm(held.box, wall)
     for one in (f for f in held.box.carriers.fixtures if f.wall == wall):
         square, in_wall = (np.array(v) for v in zip(*(fixture_pulls(one, s) for s in held.specific), strict=True))
         for k, (u, z) in enumerate(one.places()):
@@ -73,15 +74,15 @@ def post_checks(held: Held) -> list[Check]:
             half = post.width_mm / 2.0
             loads.append((post, *pulls_on(held, c, post.wall, post.u_mm - half, post.u_mm + half)))
         worst = {
-            max(range(len(loads)), key=lambda k: _moment(loads[k][1], _height(box)) / (loads[k][0].width_mm - 9.0)),
+            max(range(len(loads)), key=lambda k: _bent(box, loads[k][0], loads[k][1])),
             max(range(len(loads)), key=lambda k: sum(loads[k][2])),
-            max(range(len(loads)), key=lambda k: _moment(loads[k][1], _height(box)) * _wall_per_moment(bars[k])),
-            max(range(len(loads)), key=lambda k: end_force_n(loads[k][1], 0.0, _height(box))),
+            max(range(len(loads)), key=lambda k: _moment(loads[k][1], bars[k].span_mm) * _wall_per_moment(bars[k])),
+            max(range(len(loads)), key=lambda k: end_force_n(loads[k][1], 0.0, bars[k].span_mm)),
         } if loads else set()  # fmt: skip
         for k in sorted(worst):
             post, pulls, in_plane = loads[k]
             part = f"post {post.number}"
-            found += mounting_bar_checks(part, case.name, bars[k], pulls, 0.0, _height(box) / 2.0, in_plane)
+            found += mounting_bar_checks(part, case.name, bars[k], pulls, 0.0, bars[k].span_mm / 2.0, in_plane)
     return found
 
 
@@ -104,10 +105,10 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
             if not pulls:
                 continue
             bar = _bar(held.box, plan.wall, u, plan.bar_width_mm)
-            own = mounting_bar_checks(part, "", bar, pulls, 0.0, _height(held.box) / 2.0, in_plane, into_sheets=False)
+            own = mounting_bar_checks(part, "", bar, pulls, 0.0, bar.span_mm / 2.0, in_plane, into_sheets=False)
             shares = [np.broadcast_to(np.asarray(k.utilisation, dtype=float), len(held.cases)).tolist() for k in own]
             for c, case in enumerate(held.cases):
-                ends = end_force_n(tuple((z, float(f[c])) for z, f in pulls), 0.0, _height(held.box))
+                ends = end_force_n(tuple((z, float(f[c])) for z, f in pulls), 0.0, bar.span_mm)
                 sheets = end_checks(part, case.name, bar.upright, ends)
                 found += with_road_margin(sheets) if case.no_slip else sheets
                 margins = [ROAD_MARGIN if case.no_slip and k.unit == "MPa" else 1.0 for k in own]
@@ -118,6 +119,11 @@ def mounting_bar_sums(held: Held, brackets: tuple[BracketDesign, ...], checks: l
                 first, second, worst = max(both, key=lambda s: s[0] + s[1])
                 found.append(BOTH.check(worst.part, case.name, worst.name, u_1=first, u_2=second))
     return found
+
+
+def _bent(box: BoxDesign, post: Post, pulls: tuple[Pull, ...]) -> float:
+    """Moment of a post over its net width."""
+    return _moment(pulls, _height(box, post.wall)) / (post.width_mm - 9.0)
 
 
 def _moment(pulls: tuple[Pull, ...], span_mm: float) -> float:
@@ -132,17 +138,18 @@ def _wall_per_moment(bar: MountingBar) -> float:
     return shared(bar.upright, bar.place.clear_mm) / bar.width_mm / min(gaps) ** 2 if bar.place and gaps else 0.0
 
 
-def _height(box: BoxDesign) -> float:
-    return box.inside.max_mm[2] - box.inside.min_mm[2] + box.shell.sheet_mm
+def _height(box: BoxDesign, wall: str) -> float:
+    return box.inside.max_mm[2] - foot_mm(box, wall)
 
 
 def _bar(box: BoxDesign, wall: str, u_mm: float, width_mm: float) -> MountingBar:
     sheet = box.shell.sheet_mm
     sizes = {END_SCREW, *(f.fixing.bolt for f in box.carriers.fixtures)}
     hole = max(bolt(size).hole_medium_mm for size in sizes)
-    share = box.shell.weld_share(_height(box))
+    height = _height(box, wall)
+    share = box.shell.weld_share(height)
     return MountingBar(
-        box.material, width_mm, box.shell.bar_mm, _height(box), box.shell.fillet_mm, box.material, sheet, hole, share,
+        box.material, width_mm, box.shell.bar_mm, height, box.shell.fillet_mm, box.material, sheet, hole, share,
         beside(box, wall, u_mm, width_mm),
     )  # fmt: skip
 
@@ -157,7 +164,9 @@ def lid_tie_checks(held: Held) -> list[Check]:
         worst = (0.0, "")
         for wall in walls_of(box.inside):
             pulls, _ = pulls_on(held, c, wall.name, -np.inf, np.inf)
-            top = abs(sum(f * z for z, f in pulls)) / _height(box)
+            if not pulls:
+                continue
+            top = abs(sum(f * z for z, f in pulls)) / _height(box, wall.name)
             worst = max(worst, (UNEVEN * top / _bolts_along(box, wall), wall.name))
         shear, name = worst
         if not name:
@@ -173,7 +182,8 @@ def lid_tie_checks(held: Held) -> list[Check]:
 def _bolts_along(box: BoxDesign, wall: Wall) -> int:
     """How many lid bolts stand along a wall, those on its corners among them."""
     line = box.shell.sheet_mm + box.shell.bolt_line_mm
-    ends = sorted((wall.low_mm + (line if wall.elbow < 0 else -line), wall.high_mm - (line if wall.elbow > 0 else -line)))
+    beyond = {way: 0.0 if wall.runs_on == way else line if wall.elbow == way else -line for way in (-1, 1)}
+    ends = sorted((wall.low_mm + beyond[-1], wall.high_mm - beyond[1]))
     places = np.array(box.lid_bolts_mm)
     off = np.abs(places[:, 1 - wall.along] - wall.point(0.0, line, 0.0)[1 - wall.along])
     on = (off < 1.0) & (places[:, wall.along] > ends[0] - 1.0) & (places[:, wall.along] < ends[1] + 1.0)

@@ -88,12 +88,13 @@ def _upright(box: BoxDesign, point: LiftingPoint, eye: LiftingEye, up_n: float, 
     width = next(
         (p.width_mm for p in box.carriers.posts if p.wall == point.wall and abs(p.u_mm - point.u_mm) <= p.width_mm / 2.0), 100.0
     )
-    span = box.inside.size_mm[2] + box.shell.sheet_mm
+    bottom = wall_of(point.wall, box.inside).bottom_mm - box.shell.sheet_mm
+    span = box.inside.max_mm[2] - bottom
     hole = bolt(eye.size).diameter_mm
     bar = MountingBar(
         box.material, width, box.shell.bar_mm, span, box.shell.fillet_mm, box.material, box.shell.sheet_mm, hole
     )
-    height = point.z_mm - box.inside.min_mm[2] + box.shell.sheet_mm
+    height = point.z_mm - bottom
     couple = up_n * (box.shell.bar_mm / 2.0 + pad_mm(eye.size, box.shell.bar_mm) + eye.ring_centre_mm)
     part = f"upright at lifting point {point.number}"
     return mounting_bar_checks(part, "lifting", bar, ((height, level_n),), couple, height, (level_n, up_n))

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from layout.box.design import BoxDesign
+from layout.box.walls import wall_of
 from layout.brackets.design import BracketDesign
 from layout.checks import Check
 from layout.checks.bars import MountingBar, mounting_bar_checks
@@ -35,7 +36,7 @@ class LoadedBar:
 
 def loaded_bars(box: BoxDesign, bracket: BracketDesign) -> tuple[LoadedBar, ...]:
     """The bars of a bracket, in the order of its plan."""
-    bottom = box.inside.min_mm[2] - box.shell.sheet_mm
+    bottom = wall_of(bracket.plan.wall, box.inside).bottom_mm - box.shell.sheet_mm
     sheet = box.shell.sheet_mm
     holes = 2.0 * bolt(bracket.hardware[-1].size).diameter_mm  # the whole of each thread
     plan = bracket.plan

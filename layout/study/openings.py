@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import pairwise
 
@@ -10,9 +11,10 @@ import numpy as np
 from layout.arrangement import Arrangement
 from layout.box.design import BoxDesign
 from layout.box.opening_room import opening_place
+from layout.box.openings import level_panel
 from layout.box.rings import Ring
 from layout.box.soft import density_kg_m3
-from layout.box.walls import WALLS
+from layout.box.walls import UPPER_FLOOR, WALLS
 from layout.checks import Check
 from layout.checks.covers import HOLE_FACTOR
 from layout.checks.plates import Panel
@@ -24,7 +26,7 @@ from layout.frames import Array
 from layout.job.box import Opening
 from layout.job.model import Job
 from layout.loads.cases import LoadCase
-from layout.stepped import plan_area_mm2
+from layout.stepped import floors_of, plan_area_mm2, two_floors
 from layout.tables import material
 
 PANEL_WITH_HOLE = Rule(
@@ -40,7 +42,8 @@ PANEL_WITH_HOLE = Rule(
 REMEDY = "where it does not hold: have a ring welded round it (job file: box.opening.ring)"
 _AXES = {"top": (0, 1, 2), "bottom": (0, 1, 2), "fore": (1, 2, 0), "aft": (1, 2, 0), "left": (0, 2, 1), "right": (0, 2, 1)}
 """Both axes in a panel and the one square to it."""
-LOOKS = {**WALLS, "top": "+z", "bottom": "-z"}
+_AXES[UPPER_FLOOR] = _AXES["bottom"]
+LOOKS = {**WALLS, "top": "+z", "bottom": "-z", UPPER_FLOOR: "-z"}
 
 
 def opening_checks_of(
@@ -55,13 +58,12 @@ def opening_checks_of(
     found = []
     for panel, opening in _worst(job):
         first, second, normal = _AXES[panel]
-        size = box.inside.size_mm
+        floor = None if normal != 2 or panel == "top" else level_panel(panel, box.inside)
+        size = (floor or box.inside).size_mm
         plate = Panel(box.material, box.shell.sheet_mm, size[first], size[second])
         beta, _ = plate.factors()
-        carried = 0.0
-        if panel == "bottom":
-            carried = sum(e.kind.mass_kg for e in arrangement.equipment if not e.outside)
-        per_mm2 = density_kg_m3(box.material) * box.shell.sheet_mm * 1e-9 + carried / plan_area_mm2(box.inside)
+        carried = sum(e.kind.mass_kg for e in arrangement.equipment if not e.outside) if floor else 0.0
+        per_mm2 = density_kg_m3(box.material) * box.shell.sheet_mm * 1e-9 + carried / plan_area_mm2(floor or box.inside)
         rings = [r for r in box.rings if r.opening.panel == panel]
         per_mm2 += sum(body_mass(r.plate, density_kg_m3).mass_kg for r in rings) / (size[first] * size[second])
         ring = next((r for r in rings if r.opening == opening), None)
@@ -125,15 +127,24 @@ def _vector(direction: str) -> Array:
 
 
 def undrained(job: Job, box: BoxDesign) -> list[str]:
-    """Pockets of the floor between bars welded on it that have no drain, where the job asks for drains at all."""
-    drains = [opening_place(o, box.inside) for o in job.box.openings if o.kind == "drain" and o.panel == "bottom"]
-    bars = [b for b in box.carriers.bars if b.welded]
-    if not drains or not bars:
+    """Pockets of the floors between bars welded on them that have no drain, where the job asks for drains at all.
+
+    An upper floor drains over the edge of the riser: the pocket along it needs no hole.
+    """
+    drains = [o for o in job.box.openings if o.kind == "drain" and o.panel in ("bottom", UPPER_FLOOR)]
+    if not drains or not any(b.welded for b in box.carriers.bars):
         return []
-    across = bars[0].across
-    low, high = box.inside.min_mm[across], box.inside.max_mm[across]
-    edges = sorted((b.at_mm - b.width_mm / 2.0, b.at_mm + b.width_mm / 2.0) for b in bars if b.across == across)
-    walls = [(low, low), *edges, (high, high)]
-    pockets = [(a[1], b[0]) for a, b in pairwise(walls) if b[0] - a[1] > 1.0]
-    lost = [p for p in pockets if not any(p[0] <= d[across] <= p[1] for d in drains)]
-    return [f"between {'xy'[across]} = {a:.0f} and {b:.0f} mm" for a, b in lost]
+    step, found = two_floors(box.inside), []
+    for panel, floor in zip(("bottom", UPPER_FLOOR), floors_of(box.inside), strict=False):
+        places = [opening_place(o, box.inside) for o in drains if o.panel == panel]
+        bars = [b for b in box.carriers.bars if b.welded and abs(b.extent.min_mm[2] - floor.min_mm[2]) < 1e-6]
+        across = bars[0].across if bars else 0 if step is None else 1 - step.run
+        low, high = floor.min_mm[across], floor.max_mm[across]
+        edges = sorted((b.at_mm - b.width_mm / 2.0, b.at_mm + b.width_mm / 2.0) for b in bars if b.across == across)
+        walls = [(low, low), *edges, (high, high)]
+        pockets = [(a[1], b[0]) for a, b in pairwise(walls) if b[0] - a[1] > 1.0]
+        edge = step.line_mm(across) if step and panel == UPPER_FLOOR else math.inf
+        lost = [p for p in pockets if edge not in p and not any(p[0] <= d[across] <= p[1] for d in places)]
+        on = f" of the {panel}" if panel == UPPER_FLOOR else ""
+        found += [f"between {'xy'[across]} = {a:.0f} and {b:.0f} mm{on}" for a, b in lost]
+    return found

@@ -27,6 +27,7 @@ from layout.study.mounting_bars import LoadedBar, bar_checks, loaded_bars
 from layout.study.openings import opening_checks_of
 from layout.study.panels import panel_checks_of, undesigned
 from layout.study.shares import SLOTS_SLIDE, Loads, Share, bracket_loads, share_table, worst_of
+from layout.study.tiers import tier_checks
 
 
 @dataclass(frozen=True)
@@ -108,6 +109,7 @@ def all_checks(design: Design, shares: tuple[Share, ...]) -> tuple[Check, ...]:
     others = [c for case in cases.values() for c in panel_checks_of(box, design.arrangement, case)]
     others += [*held_checks(held), *corner_checks(held), *post_checks(held), *lid_tie_checks(held)]
     others += [*fixture_checks(box, held.cases, held.specific), *cover_checks(box, held.cases, held.specific)]
+    others += tier_checks(held)
     others += lid_fixture_checks(box, held.cases, held.specific)
     others += opening_checks_of(job, box, design.arrangement, held.cases, held.specific)
     in_service = {name for name, case in cases.items() if case.no_slip}

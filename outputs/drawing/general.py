@@ -14,6 +14,7 @@ from layout.design.parts import Hardware
 from layout.frames import Extent, Vec3, bounding, vec3
 from layout.several.study import AnyStudy, boxes_of, whole_assembly
 from layout.space.bay import Bay, bay_of
+from layout.stepped import two_floors
 from layout.study.hulls import body_of
 from layout.study.study import Study
 from outputs.drawing.block import Block, block_of
@@ -203,11 +204,27 @@ def _dimensions(study: AnyStudy, scene: Scene, spots: Spots, figures: Figures) -
     across = horizontal((c[0], d[1]), (d[0], d[1]), top, breadth, say(breadth))
     up = vertical((max(c[0], d[0]), c[1]), (max(c[0], d[0]), d[1]), x, height, say(height))
     ends = [end for one in scene.boxes for end in (one.min_mm, one.max_mm)]
-    stations = [study.pack.centroid_mm, *ends, *(m.at_mm for m in study.job.mount_points)]
+    stations = [study.pack.centroid_mm, *ends, *(m.at_mm for m in study.job.mount_points), *_elbows(study)]
     heights = _heights(main, stations, say)
     along = _row(plan, stations, 0, "x from the axle", say)
     apart = _row(side, stations, 1, "y from the centre plane", say)
     return [over, *heights], [across, up, *apart], along
+
+
+def _elbows(study: AnyStudy) -> list[Vec3]:
+    return [at for one in boxes_of(study) for at in _elbow(one)]
+
+
+def _elbow(study: Study) -> list[Vec3]:
+    """Where the riser's outer face meets the underside of the upper floor, beside the centroid, vehicle axes; nothing where the
+    floor is level."""
+    step = two_floors(study.arrangement.inside)
+    if step is None:
+        return []
+    t, at = study.box.shell.sheet_mm, np.array(study.arrangement.frame.inverse_point(study.pack.centroid_mm))
+    for axis in step.axes:
+        at[axis] = step.line_mm(axis) + (t if step.at_high(axis) else -t)
+    return [vec3(study.arrangement.frame.point(at))]
 
 
 def _row(spot: Spot, stations: Sequence[Vec3], axis: int, caption: str, say: Callable[[float], str]) -> list[Ink]:

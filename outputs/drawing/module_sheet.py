@@ -10,7 +10,7 @@ import shapely
 from layout.arrangement import PlacedModule
 from layout.frames import DIRECTIONS, Array, Extent, bounding
 from layout.space.removal import removal_words
-from layout.stepped import parts_of
+from layout.stepped import outline_words, parts_of
 from layout.study.assembly import module_blocks
 from layout.study.study import Study
 from outputs.drawing.block import Block, block_of
@@ -168,6 +168,7 @@ def _panels(study: Study, figures: Figures) -> tuple[Panel, ...]:
     lines = [
         "x, y, z: middle of the body, counted from the inner corner of least x, y, z between the walls and on the floor plate, "
         "pack axes. Dash-dotted: inside of the walls.",
+        *([f"The inside is {outline}."] if (outline := outline_words(study.arrangement.inside)) else []),
         "Up: the module's own face that points up. Terminals: the direction its terminal face looks to; arrows show it.",
         *([f"Order in which they come out: {removal_words(order)}."] if order else []),
         *study.neighbours,

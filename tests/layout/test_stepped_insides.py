@@ -11,12 +11,17 @@ from hypothesis import strategies as st
 from layout.frames import Extent
 from layout.stepped import (
     Stepped,
+    corner_out,
     drawn_in,
+    floor_under,
+    floors_of,
     holds,
+    outline_words,
     parts_of,
     plan_area_mm2,
     plan_of,
     surface_mm2,
+    two_floors,
     wall_distance_mm,
     within,
     without,
@@ -32,7 +37,20 @@ def corner(at_x: bool, at_y: bool, x: float = 200.0, y: float = 150.0) -> Steppe
 
 
 CORNERS = [corner(x, y) for x in (True, False) for y in (True, False)]
-ALL = CORNERS
+
+
+def edge(run: int, high: bool, over: float = 200.0, up: float = 90.0) -> Stepped:
+    """A floor that lies `up` higher over a length at one end across run."""
+    low, top = [0.0, 0.0, 0.0], [*BOX.max_mm[:2], up]
+    if high:
+        low[1 - run] = BOX.max_mm[1 - run] - over
+    else:
+        top[1 - run] = over
+    return Stepped(BOX.min_mm, BOX.max_mm, Extent((low[0], low[1], low[2]), (top[0], top[1], top[2])))
+
+
+EDGES = [edge(run, high) for run in (0, 1) for high in (True, False)]
+ALL = [*CORNERS, *EDGES]
 
 
 @pytest.mark.parametrize("inside", CORNERS)
@@ -63,6 +81,8 @@ def test_parts_are_all_of_it_and_no_more(inside):
 
 @pytest.mark.parametrize("inside", ALL)
 def test_moved_faces_leave_the_step_parallel(inside):
+    assert len(inside.axes) == 2
+    assert inside.run not in inside.axes
     moved = drawn_in(inside, (5.0, 6.0, 7.0), (8.0, 9.0, 0.0))
     parts = sorted((drawn_in(p, (5.0, 6.0, 7.0), (8.0, 9.0, 0.0)) for p in parts_of(inside)), key=lambda e: e.volume_mm3)
     assert sorted(parts_of(moved), key=lambda e: e.volume_mm3) == parts
@@ -93,12 +113,12 @@ def test_what_is_no_step_is_refused():
         ((100, 100, 0), (200, 200, 250)),  # a hole
         ((0, 100, 0), (200, 200, 250)),  # a notch in a side
         ((400, 250, 0), (600, 400, 100)),  # a corner that does not go up
-        ((400, 0, 100), (600, 400, 250)),  # the top cut
         ((0, 0, 0), (600, 400, 100)),  # all of the floor
-        ((450, 0, 0), (600, 400, 90)),  # a step in the floor
     ):
-        with pytest.raises(ValueError, match="not an upright edge"):
+        with pytest.raises(ValueError, match="is not an edge"):
             Stepped(BOX.min_mm, BOX.max_mm, Extent(low, high))
+    with pytest.raises(ValueError, match="a lid at two heights is not designed"):
+        Stepped(BOX.min_mm, BOX.max_mm, Extent((400.0, 0.0, 100.0), (600.0, 400.0, 250.0)))
     assert without(BOX, Extent((600.0, 0.0, 0.0), (700.0, 400.0, 250.0))) == BOX
 
 
@@ -110,3 +130,40 @@ def test_distance_from_walls_is_never_too_great(inside):
         if solid.contains(shapely.Point(x, y)):
             true = min(solid.exterior.distance(shapely.Point(x, y)), 125.0)
             assert wall_distance_mm(inside, [(x, y, 125.0)]) <= true + 1e-9
+
+
+@pytest.mark.parametrize("inside", EDGES)
+def test_distance_from_floors_and_riser_is_never_too_great(inside):
+    """Against the least way to any face of either floor, the riser, walls and lid, by sampling what lies outside."""
+    rng = np.random.default_rng(3)
+    points = rng.uniform((0, 0, 0), BOX.max_mm, (300, 3))
+    out = inside.left_out
+    within = points[~((points > out.min_mm) & (points < out.max_mm)).all(axis=1)]
+    for point in within:
+        to_out = np.linalg.norm(np.maximum(np.maximum(np.array(out.min_mm) - point, point - np.array(out.max_mm)), 0.0))
+        true = min(float(to_out), float(np.minimum(point, np.array(BOX.max_mm) - point).min()))
+        assert wall_distance_mm(inside, [point]) <= true + 1e-9
+
+
+@pytest.mark.parametrize("inside", EDGES)
+def test_floors_share_the_plan_between_them(inside):
+    deep, upper = floors_of(inside)
+    assert deep.volume_mm3 + upper.volume_mm3 == pytest.approx(inside.volume_mm3)
+    assert (deep.min_mm[2], upper.min_mm[2]) == (0.0, 90.0)
+    assert [floor_under(inside, floor) for floor in (deep, upper, BOX)] == [0, 1, None]
+    assert floors_of(BOX) == (BOX,)
+    assert floor_under(BOX, BOX) == 0
+
+
+@pytest.mark.parametrize("inside", EDGES)
+def test_a_floor_at_two_heights_leaves_the_plan_whole(inside):
+    """Areas in closed form: floors, lid and walls of the box around it, less both ends of what is left out."""
+    assert plan_of(inside) == plan_of(BOX)
+    assert plan_area_mm2(inside) == 600.0 * 400.0
+    assert two_floors(inside) is inside
+    assert corner_out(inside) is None
+    out = inside.left_out.size_mm
+    ends = out[1 - inside.run] * out[2]
+    assert surface_mm2(inside) == pytest.approx(2.0 * (600 * 400 + 400 * 250 + 250 * 600) - 2.0 * ends)
+    side = ("aft", "fore")[inside.at_high(0)] if inside.run else ("right", "left")[inside.at_high(1)]
+    assert f"its floor lies 90 mm higher on the {side} side, over 200 mm" in outline_words(inside)

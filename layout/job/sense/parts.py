@@ -53,7 +53,8 @@ def fold_problems(box: Box) -> Iterator[Problem]:
     if box.construction == "folded" and box.locating != "none":
         yield Problem("box.locating", f'"{box.locating}"', "tabs are for the plates of a welded box", 'Write "none".')
     if box.construction == "folded" and box.outline != "rectangular":
-        yield Problem("box.outline", f'"{box.outline}"', "folded boxes have a rectangular plan", 'Write "rectangular".')
+        want = "folded boxes have a rectangular plan and a level floor"
+        yield Problem("box.outline", f'"{box.outline}"', want, 'Write "rectangular".')
     radius = box.press.radius_mm
     if radius is not None and not 0.2 * box.sheet_mm <= radius <= 10.0 * box.sheet_mm:
         want = f"an inside radius lies between 0.2 and 10 times the sheet ({mm(box.sheet_mm)})"
@@ -79,7 +80,8 @@ def _test_bend(box: Box, bend: TestBend, path: str) -> Iterator[Problem]:
         yield Problem(path, f"{given[0]:g}", want, "Check that allowance and deduction are not mixed up, and the radius.")
 
 
-_LOOKS: Final = {"fore": "+x", "aft": "-x", "left": "+y", "right": "-y", "top": "+z", "bottom": "-z"}
+_LOOKS: Final = {"fore": "+x", "aft": "-x", "left": "+y", "right": "-y", "top": "+z", "bottom": "-z", "upper floor": "-z"}
+_FLOORS: Final = ("bottom", "upper floor")
 
 
 def _rings(box: Box) -> Iterator[Problem]:
@@ -91,11 +93,15 @@ def _rings(box: Box) -> Iterator[Problem]:
 
 
 def _ways(box: Box) -> Iterator[Problem]:
-    """Vents lead away from the cabin; drains lie in the floor."""
+    """Vents lead away from the cabin; drains lie in a floor; an upper floor is there only where the outline may be stepped."""
     for index, opening in enumerate(box.openings, start=1):
         path = f"box.opening[{index}]"
-        if opening.kind == "drain" and opening.panel != "bottom":
-            yield Problem(f"{path}.panel", f'"{opening.panel}"', "a drain lies in the bottom", 'Write panel = "bottom".')
+        if opening.kind == "drain" and opening.panel not in _FLOORS:
+            want = "a drain lies in the bottom (or in the upper floor of a box with two)"
+            yield Problem(f"{path}.panel", f'"{opening.panel}"', want, 'Write panel = "bottom".')
+        if opening.panel == "upper floor" and box.outline != "stepped":
+            want = "a box whose outline is not stepped has one floor"
+            yield Problem(f"{path}.panel", '"upper floor"', want, 'Write panel = "bottom", or box.outline = "stepped".')
         if opening.kind != "vent":
             if opening.direction is not None:
                 want = "is for vents: which way they are led"

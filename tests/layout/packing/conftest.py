@@ -101,6 +101,25 @@ class Maker:
         job = job_with({"space": [*one, *two, ledge]}, modules, pack, mount_point=mounts, **more)
         return job.model_copy(update={"box": job.box.model_copy(update={"outline": "stepped"})})
 
+    def tier_job(
+        self, room: tuple[float, float, float], step: tuple[float, float], run: int, high: int,
+        modules: list[dict[str, Any]], pack: dict[str, Any], **more: Any,
+    ) -> Job:  # fmt: skip
+        """A job whose bay leaves a room with a floor step[1] higher over step[0] at one end (0, 1) across run."""
+        bay, mounts = box_bay(room)
+        plain, ledge = bay["space"][0], bay["space"][1]
+        (x0, y0), _, (x1, y1), _ = plain["outline"]
+        low, top = [x0, y0, plain["z"][0]], (x1, y1, plain["z"][1])
+        deep, across = list(top), 1 - run
+        upper = (x0, y0, low[2] + step[1])
+        if high:
+            deep[across] -= step[0]
+        else:
+            low[across] += step[0]
+        spaces = [*_prism(upper, top), *_prism((low[0], low[1], low[2]), (deep[0], deep[1], deep[2])), ledge]
+        job = job_with({"space": spaces}, modules, pack, mount_point=mounts, **more)
+        return job.model_copy(update={"box": job.box.model_copy(update={"outline": "stepped"})})
+
     def turned(self, job: Job, degrees: float, turns: list[float]) -> Job:
         """The same job in a bay turned about the vehicle's z, the pack allowed to turn."""
 
