@@ -18,6 +18,7 @@ from layout.stepped import outline_words
 from layout.study.making import Making
 from layout.study.study import Fit, Study
 from outputs.fe_data import fe_data
+from outputs.mounting import bracket_data, tool_data
 from outputs.parts_data import hardware_data, parts_data
 
 FORMAT = 1
@@ -297,6 +298,8 @@ def common_data(study: AnyStudy, fit: Data) -> Data:
         "parts": parts_data(study),
         "hardware": hardware_data(study),
         "rules": rule_data(study),
+        "brackets": bracket_data(study),
+        "tools": tool_data(study),
         "problems": [],
         "cautions": list(study.all_cautions),
     }

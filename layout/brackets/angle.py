@@ -5,7 +5,10 @@ Frames of leg and foot: see layout.brackets.frame.
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
+import shapely
 
 from layout.box.shell import Shell
 from layout.brackets.bolts import leg_bolt, mount_bolt
@@ -24,6 +27,7 @@ from layout.job.model import Job
 from layout.tables import bolt, material
 
 TOE_MM = 12.0
+CLIP_MM = 10.0
 K_FACTOR = 0.42
 """Neutral line of air-bent steel: 0.42 to 0.47 in the tables of Machinery's Handbook, 26th ed. (seen in a summary)."""
 DEFAULT_SHEET_MM = 6.0
@@ -31,6 +35,7 @@ LEAST_REACH_MM = 25.0
 """A gusset with less reach along the foot than this is left out."""
 CONTACT_MM = 0.01
 """Drawn off the foot's underside, which lies on the vehicle's metal."""
+STRIPS = 3
 HEAD_MM = 10.0
 """Room for bolt heads and washers on leg and foot."""
 
@@ -88,7 +93,7 @@ def _design_angle(job: Job, plan: BracketPlan, sizes: Sizes, inside: Extent, she
         gusset_places_mm=tuple(_middle_mm(plan, g) for g in gussets),
         gusset_reaches_mm=reaches,
         foot_depth_mm=_foot_depth_mm(frame, outline),
-        bodies=_bodies(frame, outline, cheek_bodies(frame, outline)),
+        bodies=(*_bodies(frame, outline, cheek_bodies(frame, outline)), *_gusset_bodies(plan, gussets)),
         cheeks=cheeks,
     )
 
@@ -143,9 +148,14 @@ def _mount_hole(frame: AngleFrame, index: int) -> Hole:
     return Hole(name, centre, diameter, mount.entry.thread, slot.length_mm, 0.0 if abs(angle - 180.0) < 1e-9 else angle)
 
 
-def _clipped(length: float, height: float, clip: float = 10.0) -> tuple[tuple[float, float, float], ...]:
+def _clip_mm(height_mm: float) -> float:
+    """How much is cut off the far corners of a leg."""
+    return min(CLIP_MM, height_mm / 3.0)
+
+
+def _clipped(length: float, height: float) -> tuple[tuple[float, float, float], ...]:
     """Rectangle whose two far corners are cut off at 45 degrees; its edge 0 is the bend."""
-    c = min(clip, height / 3.0)
+    c = _clip_mm(height)
     return (
         (0.0, 0.0, 0.0),
         (length, 0.0, 0.0),
@@ -230,12 +240,31 @@ def _foot_depth_mm(frame: AngleFrame, outline: FootOutline) -> float:
     return min(frame.foot_out_mm, outline.depth_mm(min(xs + near), max(xs + near)))
 
 
+def _gusset_bodies(plan: BracketPlan, gussets: tuple[Plate, ...]) -> tuple[Body, ...]:
+    """Each gusset as boxes, STRIPS of them along the foot, so that its slope counts nearly as it is."""
+    found: list[Body] = []
+    for k, gusset in enumerate(gussets):
+        outline = shapely.Polygon([(x, y) for x, y, _ in gusset.profile.outline])
+        low, _, high, _ = outline.bounds
+        for a, b in pairwise(np.linspace(low, high, STRIPS + 1)):
+            x0, y0, x1, y1 = outline.intersection(shapely.box(a, -1e4, b, 1e4)).bounds
+            extent = Extent((x0, y0, 0.0), (x1, y1, gusset.thickness_mm))
+            found.append((f"gusset {k + 1} of {plan.number}", extent, gusset.pose))
+    return tuple(found)
+
+
 def _bodies(frame: AngleFrame, outline: FootOutline, legs: tuple[Body, ...]) -> tuple[Body, ...]:
     """Leg and foot, each with the gussets' reach, as boxes; a foot that is no rectangle as strips; a saddle's legs with it."""
     plan, (low, high) = frame.plan, frame.a_mm
     number, thick = plan.number, frame.thickness_mm + HEAD_MM
     start = CONTACT_MM + thick * abs(plan.lean)
-    found = [(f"leg of {number}", Extent((low, start, 0.0), (high, frame.leg_top_mm, thick)), plan.leg_pose)]
+    clip = _clip_mm(frame.leg_top_mm - frame.setback_mm)
+    shoulder = frame.leg_top_mm - clip
+    found = [(f"leg of {number}", Extent((low, start, 0.0), (high, shoulder, thick)), plan.leg_pose)]
+    for k in range(STRIPS):  # past the clipped corners
+        off, step = clip * k / STRIPS, clip / STRIPS
+        strip = Extent((low + off, shoulder + off, 0.0), (high - off, shoulder + off + step, thick))
+        found.append((f"leg of {number}", strip, plan.leg_pose))
     edges = [(low, 0.0, high, frame.foot_out_mm)] if outline.square else outline.boxes()
     inner = thick * max(-plan.lean, 0.0)
     found += [

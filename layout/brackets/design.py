@@ -115,6 +115,13 @@ class BracketDesign:
     column: Column | None = None
 
     @property
+    def why(self) -> str:
+        """What its kind follows from, in words."""
+        if self.kind != self.plan.kind and self.plan.kind != "plain L":
+            return f"{self.plan.why}; plain, as no gusset finds room"
+        return self.plan.why
+
+    @property
     def throat_mm(self) -> float:
         """Of its thinnest weld; 0 without welds."""
         return min((w.throat_mm for w in self.welds), default=0.0)

@@ -107,7 +107,8 @@ class AngleFrame:
                 x += step
             if abs(x - start) <= SHIFT_MM:
                 places.append(x)
-        return tuple(sorted(places))
+        kept = (x for x in places if all(x >= high or x + wide <= low for low, high in self.plan.without))
+        return tuple(sorted(kept))
 
     def _bare_columns(self, places: list[float]) -> list[tuple[float, float]]:
         """Where to start and which way to step, for a gusset beside each column of leg bolts that has none within reach.

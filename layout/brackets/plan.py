@@ -6,6 +6,7 @@ Its axes: n, the mount's normal; w, the outward normal of the wall; a = n x w, a
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
@@ -20,7 +21,18 @@ from layout.frames import DIRECTIONS, Extent, Pose, Vec3, vec3
 from layout.job.model import Job
 from layout.stepped import Stepped
 
-__all__ = ["WALLS", "BracketPlan", "PackMount", "along", "mounts_in_pack", "plan_options", "wall_face_mm", "with_bars"]
+__all__ = [
+    "WALLS",
+    "BracketPlan",
+    "PackMount",
+    "along",
+    "mounts_in_pack",
+    "plan_for",
+    "plan_options",
+    "wall_face_mm",
+    "ways_to",
+    "with_bars",
+]
 
 BAR_WIDTHS_MM = (100.0, 120.0, 140.0, 160.0)
 """Widths of flat bar that are tried for the mounting bars."""
@@ -39,6 +51,8 @@ MOST_LEAN = 0.3
 
 
 MOST_OPTIONS = 24
+WORTH_SAYING_MM = 300.0
+"""A wall that misses a mount by more than this is not named beside others."""
 OTHER_KIND_MM = 200.0
 """What a kind that is not the usual one at a place is put behind the usual ones, as if it were so much farther."""
 
@@ -52,7 +66,13 @@ def mounts_in_pack(job: Job, frame: Pose) -> tuple[PackMount, ...]:
 
 
 def plan_options(
-    job: Job, frame: Pose, inside: Extent, shell: Shell, leg_bolt: str = "M8", *, far: bool = False
+    job: Job,
+    frame: Pose,
+    inside: Extent,
+    shell: Shell,
+    leg_bolt: str = "M8",
+    *,
+    far: bool = False,
 ) -> Iterator[tuple[BracketPlan, ...]]:
     """Ways to reach every mount point, the shortest first. far: with feet that reach further and may be cut back along the
     bay's edge, which are offered only where no other way exists.
@@ -61,11 +81,22 @@ def plan_options(
         DesignError: a mount point that no kind of bracket reaches; names the mount, the figure and the remedy.
     """
     mounts = mounts_in_pack(job, frame)
-    choices = [ways_to(mount, inside, shell, FAR_REACH_MM if far else REACH_MM) for mount in mounts]
+    choices: list[list[Way]] = []
+    for mount in mounts:
+        found, misses = ways_to(mount, inside, shell, FAR_REACH_MM if far else REACH_MM)
+        if not found:
+            raise no_way(mount, missed(mount, misses))
+        choices.append(found)
     combinations = sorted(product(*choices), key=lambda c: (sum(way.cost_mm for way in c), [way.wall for way in c]))
     for combination in combinations[:MOST_OPTIONS]:
         plans = _plans(job, frame, mounts, combination, inside, shell, leg_bolt)
         yield tuple(replace(p, cut=far) for p in plans)
+
+
+def plan_for(job: Job, frame: Pose, mount: PackMount, way: Way, inside: Extent, shell: Shell) -> BracketPlan:
+    """The bracket that reaches one mount alone in a way, its foot cut back along the bay's edge where it must be."""
+    (plan,) = _plans(job, frame, (mount,), (way,), inside, shell, "M8")
+    return replace(plan, cut=True)
 
 
 def _plans(
@@ -73,17 +104,19 @@ def _plans(
 ) -> tuple[BracketPlan, ...]:
     """Brackets for mounts whose walls are chosen: one each, or one rail for several on a line of the vehicle."""
     groups: dict[tuple[str, str, Vec3, float, float], list[PackMount]] = {}
+    whys: dict[str, str] = {}
     for mount, way in zip(mounts, ways, strict=True):
         level = round(float(np.dot(mount.at_mm, mount.normal)), 3)
         line = round(mount.entry.at_mm[1 - along(way.wall)], 3)  # mounts on one rail of the vehicle, however the pack is turned
         groups.setdefault((way.wall, way.kind, mount.normal, level, line), []).append(mount)
+        whys[mount.name] = way.why
     plans: list[BracketPlan] = []
     for (wall, kind, *_), members in sorted(groups.items(), key=lambda item: item[1][0].name):
         for run in _runs(members, wall_of(wall, inside), kind, shell):
             slots = [m.entry.slots if m.entry.slots != "as brackets" else job.bracket.slots for m in run]
             first = BracketPlan(
                 f"{job.job.drawing_number}-R{len(plans) + 1}", wall, tuple(run), (), 0.0, 0.0, (), kind, leg_bolt, frame,
-                0.0 if set(slots) == {"none"} else job.bracket.slot_length_mm,
+                0.0 if set(slots) == {"none"} else job.bracket.slot_length_mm, why="; ".join({whys[m.name]: 0 for m in run}),
             )  # fmt: skip
             plans.append(_placed(first, inside, shell))
     return tuple(plans)
@@ -96,24 +129,33 @@ def wall_face_mm(wall: str, inside: Extent, shell: Shell) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One way to reach a mount: from which wall, with which kind of bracket, and how far it is (cost_mm)."""
+    """One way to reach a mount: from which wall, with which kind of bracket, how far it is (cost_mm), why that kind."""
 
     cost_mm: float
     wall: str
     kind: str
+    why: str = ""
 
 
-def ways_to(mount: PackMount, inside: Extent, shell: Shell, reach_mm: float = REACH_MM) -> list[Way]:
-    """Walls from which a bracket reaches this mount, each with the kind that follows from where the mount lies.
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """A wall and kind that does not reach a mount: by how much it misses (mm; 0 where no length would help), in words."""
+
+    by_mm: float
+    words: str
+
+
+def ways_to(
+    mount: PackMount, inside: Extent, shell: Shell, reach_mm: float = REACH_MM
+) -> tuple[list[Way], list[Miss]]:
+    """Walls from which a bracket reaches this mount, each with the kind that follows from the mount's place; and what misses.
 
     An angle stands on a mount whose normal lies in (or near) the wall's plane, a standoff on one that faces the wall. A
-    gusseted L unless the job names another kind; a saddle first where the job gives the rail under the mount.
-
-    Raises:
-        DesignError: no kind reaches it; names the mount, the figure and the remedy.
+    gusseted L unless the job names another kind (it comes out plain where none of its gussets finds room); a saddle first
+    where the job gives the rail under the mount. The misses are sorted, the least first.
     """
     found: list[Way] = []
-    misses: list[tuple[float, str]] = []
+    misses: list[Miss] = []
     for wall in walls_of(inside):
         if _too_short(wall, inside, shell, BAR_WIDTHS_MM[0]):
             continue
@@ -123,49 +165,93 @@ def ways_to(mount: PackMount, inside: Extent, shell: Shell, reach_mm: float = RE
             found += _by_angle(mount, wall, stand, shell, reach_mm, misses)
         elif lean < -1.0 + 1e-9:
             found += _by_standoff(mount, wall, stand, shell, misses)
-    if not found:
-        normal = tuple(round(v, 3) for v in mount.normal)
-        raise DesignError(
-            f"bracket at mount {mount.name!r}",
-            f"a bracket ({mount.entry.bracket}) reaches this mount from a wall of the box",
-            "; ".join(text for _, text in sorted(misses)[:2]) or f"no wall beside or before its normal {normal}",
-            "Choose another arrangement, move the box by other preferences, or give another mount point or kind of bracket.",
-        )
-    return found
+        elif lean < -MOST_LEAN:
+            off = math.degrees(math.acos(-lean))
+            words = f"the mount faces it {off:.0f} degrees askew, a standoff stands square"
+            misses.append(Miss(0.0, f"{wall.name} wall: {words}"))
+    if not found and _beneath(mount, inside):
+        where = "under" if mount.normal[2] > 0.0 else "over"
+        misses.append(Miss(0.0, f"it lies {where} the box, whose floor and lid carry no bracket: the box must stand beside it"))
+    return found, sorted(misses, key=lambda miss: (miss.by_mm == 0.0, miss.by_mm))
+
+
+def _beneath(mount: PackMount, inside: Extent) -> bool:
+    """Whether a mount that looks up or down lies within the box's plan."""
+    within = all(inside.min_mm[a] <= mount.at_mm[a] <= inside.max_mm[a] for a in (0, 1))
+    return within and abs(mount.normal[2]) > 0.5
+
+
+def no_way(mount: PackMount, figure: str) -> DesignError:
+    """The error for a mount that no kind of bracket reaches."""
+    return DesignError(
+        f"bracket at mount {mount.name!r}",
+        f"a bracket ({mount.entry.bracket}) reaches this mount from a wall of the box",
+        figure,
+        "Choose another arrangement, move the box by other preferences or what is in the way, or give another mount point or"
+        " kind of bracket.",
+    )
+
+
+def missed(mount: PackMount, misses: list[Miss], tried: list[str] | None = None) -> str:
+    """Every kind that does not reach a mount with the figure it missed by, in words. tried: what was said of those that do."""
+    normal = tuple(round(v, 3) for v in mount.normal)
+    said = [miss.words for k, miss in enumerate(misses) if miss.by_mm <= WORTH_SAYING_MM or (k == 0 and not tried)]
+    if not said and not tried:
+        said = [f"no wall beside or before its normal {normal}"]
+    if mount.entry.bracket == "by position":
+        known = " ".join([*said, *(tried or [])])
+        said += [f"{kind}: {why}" for kind, words, why in _KINDS if not any(word in known for word in words)]
+    return "; ".join(said)
+
+
+_KINDS = (
+    ("plain L, gusseted L or saddle", ("an angle", "gusseted L", "plain L", "saddle"), "no wall lies along its normal"),
+    ("standoff", ("standoff",), "no wall is faced by it"),
+)
 
 
 def _by_angle(
-    mount: PackMount, wall: Wall, stand: float, shell: Shell, reach_mm: float, misses: list[tuple[float, str]]
+    mount: PackMount, wall: Wall, stand: float, shell: Shell, reach_mm: float, misses: list[Miss]
 ) -> list[Way]:
     wanted, least = mount.entry.bracket, shell.mount_room_mm
     if wanted == "standoff":
-        misses.append((abs(stand), f"{wall.name} wall: a standoff needs a mount that faces the wall"))
+        misses.append(Miss(0.0, f"{wall.name} wall: a standoff needs a mount that faces the wall"))
         return []
     if not least - 1e-6 <= stand <= reach_mm:
-        reach = f"{least:g} to {reach_mm:g} mm"
-        text = f"{wall.name} wall: {stand:.0f} mm outside its bar's face, an angle reaches {reach}"
-        misses.append((max(least - stand, stand - reach_mm), text))
+        short = max(least - stand, stand - reach_mm)
+        what = "too near" if stand < least else "too far"
+        side = "outside" if stand >= 0.0 else "behind"
+        text = f"{abs(stand):.0f} mm {side} its bar's face, an angle reaches {least:g} to {reach_mm:g} mm"
+        misses.append(Miss(short, f"{wall.name} wall: {text}: {short:.0f} mm {what}"))
         return []
     cost = stand + 2.0 * _miss(mount, wall, shell)
     if wanted != "by position":
-        return [Way(cost, wall.name, wanted)]
-    usual = Way(cost, wall.name, "gusseted L")
-    if mount.entry.rail is None:
+        return [Way(cost, wall.name, wanted, f'the job asks for it (bracket = "{wanted}")')]
+    beside = f"beside the {wall.name} wall, {stand:.0f} mm outside its bars"
+    usual = Way(cost, wall.name, "gusseted L", f"{beside}, and no other kind is asked for")
+    rail = mount.entry.rail
+    if rail is None:
         return [usual]
-    return [Way(cost, wall.name, "saddle"), replace(usual, cost_mm=cost + OTHER_KIND_MM)]
+    other = replace(usual, cost_mm=cost + OTHER_KIND_MM, why=f"{beside}; the saddle its rail asks for was passed over")
+    return [Way(cost, wall.name, "saddle", f"{beside}, on a rail {rail.width_mm:g} mm wide"), other]
 
 
-def _by_standoff(mount: PackMount, wall: Wall, stand: float, shell: Shell, misses: list[tuple[float, str]]) -> list[Way]:
+def _by_standoff(mount: PackMount, wall: Wall, stand: float, shell: Shell, misses: list[Miss]) -> list[Way]:
     least, most = STANDOFF_MM
     if mount.entry.bracket not in ("by position", "standoff"):
-        misses.append((0.0, f"{wall.name} wall: the mount faces it, where only a standoff fits"))
+        misses.append(Miss(0.0, f"{wall.name} wall: the mount faces it, where only a standoff fits"))
     elif not least <= stand <= most:
-        text = f"{wall.name} wall: {stand:.0f} mm before its bar's face, a standoff reaches {least:g} to {most:g} mm"
-        misses.append((0.0, text))
+        text = f"{stand:.0f} mm before its bar's face, a standoff reaches {least:g} to {most:g} mm"
+        short = max(least - stand, stand - most)
+        misses.append(Miss(short, f"{wall.name} wall: {text}: {short:.0f} mm {'too near' if stand < least else 'too far'}"))
     elif _miss(mount, wall, shell) > 0.0 or not wall.bottom_mm <= mount.at_mm[2] <= wall.top_mm:
-        misses.append((0.0, f"{wall.name} wall: the mount faces it, but lies beyond its edge"))
+        off = max(_miss(mount, wall, shell), wall.bottom_mm - mount.at_mm[2], mount.at_mm[2] - wall.top_mm)
+        misses.append(Miss(off, f"{wall.name} wall: the mount faces it for a standoff, but lies {off:.0f} mm beyond its edge"))
     else:
-        return [Way(stand + OTHER_KIND_MM, wall.name, "standoff")]
+        why = f"it faces the {wall.name} wall, {stand:.0f} mm before its bars, where no angle stands"
+        if mount.entry.bracket == "standoff":
+            why = 'the job asks for it (bracket = "standoff")'
+        return [Way(stand + OTHER_KIND_MM, wall.name, "standoff", why)]
     return []
 
 

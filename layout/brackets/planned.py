@@ -49,6 +49,8 @@ class BracketPlan:
     "gusseted L", "saddle" or
     "standoff". frame: the pack's frame in vehicle axes. slot_mm: how much longer than wide its mount holes may be.
     cut: whether its foot and ends may be cut back where the bay is narrower than they would be. bar_mm: thickness of the bars.
+    why: what of the mounts' place (or the job) its kind follows from, in words. without: stretches along the bend in which no
+    gusset may stand, because it would run into something.
     """
 
     number: str
@@ -64,6 +66,8 @@ class BracketPlan:
     slot_mm: float = 0.0
     cut: bool = False
     bar_mm: float = 15.0
+    why: str = ""
+    without: tuple[tuple[float, float], ...] = ()
     leg_rows: int = 2
 
     @property

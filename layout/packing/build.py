@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -46,38 +47,45 @@ class Draft:
 
 def built(job: Job, shell: Shell, draft: Draft) -> Arrangement | None:
     """The arrangement of a draft; None where the bodies cannot be slid into place within the limits."""
+    return next(built_ways(job, shell, draft), None)
+
+
+def built_ways(job: Job, shell: Shell, draft: Draft) -> Iterator[Arrangement]:
+    """The arrangement of a draft; then the same with its walls where brackets reach the mounts in other ways."""
     site = draft.site
-    layout = _slid(job, shell, draft)
-    if layout is None:
-        return None
-    modules, inside_box = _placed(layout.spots, draft.bodies)
-    inside_box = off_the_floor(job, inside_box, modules, layout.inside, shell)
-    equipment = (*inside_box, *_hung(site, layout), *_in_bay(job, site.pose))
-    one = Arrangement(site.pose, modules, layout.inside, equipment, wire(modules, job.pack.series, job.pack.parallel))
-    return replace(one, scores=scores_of(one))
+    for layout in _slid(job, shell, draft):
+        modules, inside_box = _placed(layout.spots, draft.bodies)
+        inside_box = off_the_floor(job, inside_box, modules, layout.inside, shell)
+        equipment = (*inside_box, *_hung(site, layout), *_in_bay(job, site.pose))
+        one = Arrangement(site.pose, modules, layout.inside, equipment, wire(modules, job.pack.series, job.pack.parallel))
+        yield replace(one, scores=scores_of(one))
 
 
-def _slid(job: Job, shell: Shell, draft: Draft) -> Layout | None:
+def _slid(job: Job, shell: Shell, draft: Draft) -> Iterator[Layout]:
     """The draft's bodies slid; with the walls where brackets reach every mount, if there are such places.
 
-    A box with a corner of its plan left out is left where it is: it has more walls that brackets may reach from.
+    First where they come to lie of themselves if brackets reach them there, then in other ways, the nearest first. A box with
+    a corner of its plan left out is left where it is: it has more walls that brackets may reach from.
     """
     site = draft.site
     frame = Frame(site.pose, site.limit, shell.liner_mm, site.pockets, beside_mm=shell.beside_mm)
     start = Layout(draft.spots, site.limit, level=draft.layers)
     free = slide(start, draft.bodies, frame, draft.order, draft.strict)
     if free is None:
-        return None
+        return
     ways = [] if corner_out(site.limit) else ways_to_reach(job, site.pose, shell, site.limit)
     middle = between_mounts(job, free, draft.bodies, frame, draft.order)
-    if not ways or is_reached(ways, middle.inside):
-        return middle
-    for way in nearest_ways(ways, middle.inside)[:MOST_TRIED]:
+    at_once = not ways or is_reached(ways, middle.inside)
+    if at_once:
+        yield middle
+    other = [way for way in nearest_ways(ways, middle.inside) if not is_reached([way], middle.inside)]
+    for way in other[:MOST_TRIED]:
         reached = slide(start, draft.bodies, replace(frame, faces=way), draft.order, draft.strict)
         if reached is not None:
             moved = between_mounts(job, reached, draft.bodies, frame, draft.order)
-            return moved if is_reached(ways, moved.inside) else reached
-    return middle
+            yield moved if is_reached([way] if at_once else ways, moved.inside) else reached
+    if not at_once:
+        yield middle
 
 
 def _placed(spots: tuple[Spot, ...], bodies: tuple[Body, ...]) -> tuple[tuple[PlacedModule, ...], tuple[PlacedEquipment, ...]]:

@@ -9,7 +9,7 @@ from layout.arrangement import Arrangement
 from layout.box.shell import Shell
 from layout.job.model import Job
 from layout.packing.bodies import Body
-from layout.packing.build import Draft, built
+from layout.packing.build import Draft, built_ways
 from layout.packing.choices import drafts
 from layout.packing.clock import Clock
 from layout.packing.count import Filled
@@ -58,7 +58,7 @@ def choose(
     """Arrangements of `count` modules: those that can be made first, then by the job's wishes."""
     pool = _Pool(job, bay, shell, count)
     for draft in drafts(job, bodies, filled, count, seed, clock):
-        pool.add(draft)
+        pool.add(draft, clock)
         if pool.found and clock.left() <= 0.0:
             break
     kept: list[Arrangement] = []
@@ -94,17 +94,26 @@ class _Pool:
     found: dict[tuple[object, ...], tuple[Arrangement, Making]] = field(default_factory=dict)
     seen: set[tuple[object, ...]] = field(default_factory=set)
 
-    def add(self, draft: Draft) -> None:
-        """Build a draft and look at its making, unless it was there before or one that can be made is better in every wish."""
-        one = built(self.job, self.shell, draft)
-        if one is None or (key := places_of(one)) in self.seen:
-            return
+    def add(self, draft: Draft, clock: Clock) -> None:
+        """Build a draft and look at its making, unless it was there before or one that can be made is better in every wish.
+
+        Where brackets do not reach it, the same with its walls where they reach the mounts in other ways, while time lasts.
+        """
+        for one in built_ways(self.job, self.shell, draft):
+            if self._settled(one) or clock.left() <= 0.0:
+                return
+
+    def _settled(self, one: Arrangement) -> bool:
+        """Look at an arrangement. True where no other way of making it is asked for."""
+        if (key := places_of(one)) in self.seen:
+            return True
         self.seen.add(key)
         makable = (a for a, making in self.found.values() if making.lost(self.count) == 0)
         if any(no_worse({**other.scores, NOT_HELD: 0.0}, one.scores) for other in makable):
-            return
+            return True
         making = making_of(self.job, self.bay, one, self.shell)
         self.found[key] = (replace(one, scores={**one.scores, NOT_HELD: float(making.lost(self.count))}), making)
+        return not making.trouble
 
 
 def places_of(one: Arrangement) -> tuple[object, ...]:

@@ -8,7 +8,7 @@ from itertools import product
 import numpy as np
 
 from layout.box.shell import Shell
-from layout.brackets.plan import REACH_MM, mounts_in_pack
+from layout.brackets.plan import REACH_MM, STANDOFF_MM, mounts_in_pack
 from layout.frames import Extent, Pose, vec3
 from layout.job.model import Job
 from layout.packing.sites import Site
@@ -40,7 +40,11 @@ def ways_to_reach(job: Job, frame: Pose, shell: Shell, limit: Extent) -> list[Wa
     """
     choices: list[list[Span]] = []
     for mount in mounts_in_pack(job, frame):
-        spans = [_span(mount.at_mm, axis, end, shell) for axis in (0, 1) for end in (0, 1) if abs(mount.normal[axis]) < 0.5]
+        angle, faces = (shell.mount_room_mm, REACH_MM), [(axis, end) for axis in (0, 1) for end in (0, 1)]
+        beside = [(axis, end) for axis, end in faces if abs(mount.normal[axis]) < 0.5]
+        faced = [(axis, end) for axis, end in faces if mount.normal[axis] * (2 * end - 1) < -1.0 + 1e-9]
+        spans = [_span(mount.at_mm, axis, end, shell, angle) for axis, end in beside]
+        spans += [_span(mount.at_mm, axis, end, shell, STANDOFF_MM) for axis, end in faced]
         choices.append([s for s in spans if _within(s, limit)])
     number = int(np.prod([len(c) for c in choices]))
     if not 0 < number <= MOST_WAYS:
@@ -49,9 +53,9 @@ def ways_to_reach(job: Job, frame: Pose, shell: Shell, limit: Extent) -> list[Wa
     return list(found)
 
 
-def _span(at_mm: tuple[float, float, float], axis: int, end: int, shell: Shell) -> Span:
-    """A wall from which an angle bracket reaches a mount stands between the least room and the greatest reach from it."""
-    near, far = (shell.sheet_mm + shell.bar_mm + d for d in (shell.mount_room_mm, REACH_MM))
+def _span(at_mm: tuple[float, float, float], axis: int, end: int, shell: Shell, reach_mm: tuple[float, float]) -> Span:
+    """A wall from which a bracket reaches a mount stands between the least room and the greatest reach from it."""
+    near, far = (shell.sheet_mm + shell.bar_mm + d for d in reach_mm)
     return Span(axis + 3, at_mm[axis] - far, at_mm[axis] - near) if end else Span(axis, at_mm[axis] + near, at_mm[axis] + far)
 
 

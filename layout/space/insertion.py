@@ -20,7 +20,7 @@ from layout.arrangement import Insertion
 from layout.frames import DIRECTIONS, Array, Extent, Pose, vec3
 from layout.space.cells import Lines
 from layout.space.grid import Flags, surely_free
-from layout.space.judge import OUTSIDE, distance_to, inside_free_space, is_clear, least_clearance
+from layout.space.judge import OUTSIDE, distance_to, inside_free_space, is_clear, least_clearance, too_near
 from layout.space.lines import grid_lines
 from layout.space.model import Bay
 from layout.space.obstacle import Obstacle
@@ -28,7 +28,7 @@ from layout.space.offsets import Lattice, joined, lattice_of, offset_axes, short
 from layout.space.opened import opened, outermost
 from layout.space.turning import turns
 
-__all__ = ["WAY_CLEARANCE_MM", "insertion_path"]
+__all__ = ["WAY_CLEARANCE_MM", "insertion_path", "stopped_by"]
 
 WAY_CLEARANCE_MM = 3.0
 """Clearance on the way in: common practice for a box let down by hand or hoist, no source."""
@@ -82,6 +82,18 @@ def _pull(bay: Bay, pieces: list[Extent], pose: Pose, by_mm: Array, clearance_mm
             if not is_clear(bay, swept, pose, clearance_mm):
                 return False
     return True
+
+
+def stopped_by(bay: Bay, piece: Extent, pose: Pose, side: str) -> str:
+    """What one body (own axes, at a pose in vehicle axes) meets when it is pulled straight out to a side; "" where nothing."""
+    space = opened(bay, (side,))
+    by_mm = _way_out(bay, [piece], pose, side) * np.array(DIRECTIONS[side])
+    if _pull(space, [piece], pose, by_mm, 0.0):
+        return ""
+    own = pose.inverse_vector(by_mm)
+    stages = int(np.ceil(np.linalg.norm(own) / STEP_MM))
+    steps = (_swept(piece, own * (k / stages), own * ((k + 1) / stages)) for k in range(stages))
+    return next((name for step in steps if (name := too_near(space, step, pose, 0.0))), "the bay")
 
 
 def _found(bay: Bay, pieces: Pieces, pose: Pose, offsets: list[Array], how: str) -> Insertion:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations, product
 
 import numpy as np
@@ -9,11 +10,51 @@ import numpy as np
 from layout.arrangement import Arrangement
 from layout.box.shell import Shell
 from layout.box.walls import STEP_WALLS, walls_of
-from layout.brackets.design import BracketDesign
+from layout.brackets.angle import design_bracket
+from layout.brackets.design import BracketDesign, Sizes
+from layout.brackets.plan import BracketPlan
 from layout.frames import Extent, Pose, bounding, vec3
+from layout.job.model import Job
 from layout.space.bay import Bay
 from layout.space.judge import Violation, inside_free_space, too_near
 from layout.stepped import Stepped, parts_of
+
+
+def clear_bracket(
+    job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plan: BracketPlan, sizes: Sizes
+) -> BracketDesign:
+    """The bracket of a plan without the gussets that would run into what is in the bay, the lid flange or equipment.
+
+    Raises:
+        DesignError: as layout.brackets.angle.design_bracket.
+    """
+    bracket = design_bracket(job, plan, arrangement.inside, shell, sizes=sizes)
+    if bracket.plan.facing:
+        return bracket
+    found = [_gusset_meets(bay, arrangement, shell, bracket, k) for k in range(len(bracket.gusset_places_mm))]
+    met = {k: name for k, name in enumerate(found) if name}
+    if not met:
+        return bracket
+    half = bracket.gusset_thickness_mm / 2.0
+    without = tuple((bracket.gusset_places_mm[k] - half, bracket.gusset_places_mm[k] + half) for k in met)
+    some = "1 gusset" if len(met) == 1 else f"{len(met)} gussets"
+    why = f"{plan.why}; {some} left out that would run into {', '.join(dict.fromkeys(met.values()))}"
+    return design_bracket(job, replace(plan, without=without, why=why), arrangement.inside, shell, sizes=sizes)
+
+
+def _gusset_meets(bay: Bay, arrangement: Arrangement, shell: Shell, bracket: BracketDesign, index: int) -> str:
+    """What one gusset of a bracket runs into; "" where nothing."""
+    bodies = [(e, pose) for name, e, pose in bracket.bodies if name.startswith(f"gusset {index + 1} ")]
+    solid = [("the lid flange", slab) for slab in shell.slabs(arrangement.inside)]
+    solid += [(e.kind.name, e.extent) for e in arrangement.equipment if e.outside]
+    for extent, pose in bodies:
+        seen = extent.seen_from(pose)
+        name = next((other for other, box in solid if _meet(seen, box)), "") or too_near(
+            bay, extent, arrangement.frame.then(pose), 0.0
+        )
+        if name:
+            return name
+    return ""
 
 
 def bracket_bodies(bracket: BracketDesign) -> tuple[tuple[str, Extent, Pose], ...]:

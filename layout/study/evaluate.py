@@ -19,6 +19,7 @@ from layout.study.refining import missed_target
 from layout.study.sizing import designed_pack
 from layout.study.strength import Design, all_checks
 from layout.study.study import Study
+from layout.study.tool_access import tool_cautions, tool_ways
 
 
 def evaluate(job: Job, bay: Bay, search: SearchResult, number: int, around: Bay | None = None) -> Study:
@@ -34,9 +35,12 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int, around: Bay 
     box, brackets, items, loading = designed.box, designed.brackets, designed.items, designed.loading
     missed = missed_target(designed.sizing, job.crash.target_utilisation)
     figures = balance_figures(job, items, wired_types(arrangement))
+    fit = fit_of(job, bay, search, number, box.shell, box.carriers)
+    tools = tool_ways(job, around or bay, arrangement, box, brackets, fit.insertions[number - 1])
+    notes = (*loading.notes, *order_notes(brackets), *missed, *tool_cautions(tools))
     return Study(
         job=job,
-        fit=fit_of(job, bay, search, number, box.shell, box.carriers),
+        fit=fit,
         arrangement=arrangement,
         box=box,
         brackets=brackets,
@@ -48,8 +52,9 @@ def evaluate(job: Job, bay: Bay, search: SearchResult, number: int, around: Bay 
         pulses=loading.pulses,
         checks=all_checks(Design(job, arrangement, box, brackets, items), loading.shares),
         sizing=designed.sizing,
-        cautions=study_cautions(job, arrangement, box, figures.balance, (*loading.notes, *order_notes(brackets), *missed)),
+        cautions=study_cautions(job, arrangement, box, figures.balance, notes),
         loose=loose_parts(job),
+        tools=tools,
     )
 
 

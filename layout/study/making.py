@@ -15,13 +15,14 @@ from layout.box.held import carriers_for
 from layout.box.opening_room import check_openings
 from layout.box.posts import POST_WIDTHS_MM
 from layout.box.shell import Shell
-from layout.brackets.angle import design_bracket
+from layout.brackets.design import Sizes
 from layout.brackets.plan import BAR_WIDTHS_MM, BracketPlan, plan_options, with_bars
 from layout.errors import DesignError
 from layout.job.model import Job
 from layout.space.bay import Bay
 from layout.space.removal import lifts
-from layout.study.clearance import crowding, met_in_bay
+from layout.study.clearance import clear_bracket, crowding, met_in_bay
+from layout.study.unreached import unreached
 
 SHEETS_MM = (5.0, 6.0, 8.0, 10.0, 12.0)
 """Thicknesses of bracket sheet that are tried."""
@@ -47,22 +48,48 @@ class Making:
 
 
 def making_of(job: Job, bay: Bay, arrangement: Arrangement, shell: Shell) -> Making:
-    """Of the ways to reach the mount points the first that works, as the designer goes about it."""
-    reasons: list[str] = []
-    clear = _Clear(job, bay, arrangement, shell)
-    try:
-        for plans in plan_options(job, arrangement.frame, arrangement.inside, shell):
-            try:
-                clear.check(plans)
-                carriers = _carriers(job, arrangement, shell, plans)
-            except DesignError as error:
-                reasons.append(str(error))
-                continue
-            stuck = tuple(m for lift in lifts(arrangement, shell, carriers) if lift.blocked for m in lift.modules)
-            return Making("", carriers, stuck)
-    except DesignError as error:
-        reasons.append(str(error))
-    return Making(reasons[0])
+    """Of the ways to reach the mount points the first that works, as the designer goes about it: near feet, then far ones."""
+    clear, begun = _Clear(job, bay, arrangement, shell), _Begun()
+    for far in (False, True):
+        found = begun.first(clear, far)
+        if found is not None:
+            return found
+    if begun.beyond:
+        return Making(begun.beyond[0])
+    alone = unreached(job, bay, arrangement, shell, job.bracket.sheet_mm or SHEETS_MM[0])
+    return Making(str(alone) if alone else begun.reasons[0])
+
+
+@dataclass(frozen=True)
+class _Begun:
+    """Why ways failed: reasons: their brackets could not be made; beyond: they could, and something else of the box not."""
+
+    reasons: list[str] = field(default_factory=list)
+    beyond: list[str] = field(default_factory=list)
+
+    def first(self, clear: _Clear, far: bool) -> Making | None:
+        """The first way that works; None where none does."""
+        one = clear.arrangement
+        try:
+            for plans in plan_options(clear.job, one.frame, one.inside, clear.shell, far=far):
+                carriers = self._held(clear, plans)
+                if carriers is not None:
+                    stuck = tuple(m for lift in lifts(one, clear.shell, carriers) if lift.blocked for m in lift.modules)
+                    return Making("", carriers, stuck)
+        except DesignError as error:
+            self.reasons.append(str(error))
+        return None
+
+    def _held(self, clear: _Clear, plans: tuple[BracketPlan, ...]) -> Carriers | None:
+        """Bars that hold the modules beside the brackets of a way; None where it fails."""
+        kept = self.reasons
+        try:
+            clear.check(plans)
+            kept = self.beyond
+            return _carriers(clear.job, clear.arrangement, clear.shell, plans)
+        except DesignError as error:
+            kept.append(str(error))
+            return None
 
 
 def _carriers(job: Job, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...]) -> Carriers:
@@ -81,10 +108,11 @@ class _Clear:
 
     def check(self, plans: tuple[BracketPlan, ...]) -> None:
         """Raise DesignError for the first thing that a bracket runs into, or one that cannot be made."""
-        sheet, inside = self.job.bracket.sheet_mm or SHEETS_MM[0], self.arrangement.inside
-        brackets = tuple(design_bracket(self.job, plan, inside, self.shell, sheet) for plan in plans)
+        sheet = self.job.bracket.sheet_mm or SHEETS_MM[0]
+        brackets = tuple(clear_bracket(self.job, self.bay, self.arrangement, self.shell, plan, Sizes(sheet)) for plan in plans)
         for one in brackets:
-            key = (one.plan.wall, tuple(m.name for m in one.plan.mounts), one.plan.bars_u_mm, one.plan.bolts_u_mm)
+            key = (one.plan.wall, tuple(m.name for m in one.plan.mounts), one.plan.bars_u_mm, one.plan.bolts_u_mm,
+                   one.plan.cut, one.plan.kind)  # fmt: skip
             if key not in self.known:
                 self.known[key] = met_in_bay(self.bay, self.arrangement, one)
             if self.known[key]:

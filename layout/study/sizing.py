@@ -12,7 +12,6 @@ from layout.balance.on_the_bench import with_weighed
 from layout.box import Shell, shell_of
 from layout.box.design import BoxDesign
 from layout.box.walls import along
-from layout.brackets.angle import design_bracket
 from layout.brackets.design import BracketDesign, Sizes
 from layout.brackets.plan import BAR_WIDTHS_MM, BracketPlan, plan_options, with_bars
 from layout.checks import Check
@@ -21,7 +20,7 @@ from layout.frames import Extent, bounding
 from layout.job.model import Job
 from layout.loads.mounts import Mount
 from layout.space.bay import Bay
-from layout.study.clearance import bracket_conflicts
+from layout.study.clearance import bracket_conflicts, clear_bracket
 from layout.study.forces import Loading, loading_of, mounts_of, slot_directions
 from layout.study.held_sizing import held_box
 from layout.study.making import SHEETS_MM
@@ -29,6 +28,7 @@ from layout.study.masses import box_items, bracket_items
 from layout.study.refining import Chosen, Range, Tried, refined
 from layout.study.strength import Design, all_checks, bars_checks, weakest_of_brackets
 from layout.study.study import SizingStep
+from layout.study.unreached import unreached
 
 MOST_TRIED = 6
 """Other ways to reach the mounts that are looked at where the shortest does not come down to the target."""
@@ -96,7 +96,7 @@ class _Found:
                 no_room = no_room or plans
                 continue
             try:
-                self.brackets(plans, Sizes(self.job.bracket.sheet_mm or SHEETS_MM[0]))
+                self.brackets(plans, Sizes(self._sheet_mm))
             except DesignError as error:
                 no_room = no_room or error
                 continue
@@ -104,9 +104,13 @@ class _Found:
                 return _sized(self.job, self.bay, self.arrangement, self.shell, plans), plans
             except DesignError as error:
                 no_box = no_box or error
-        trouble = no_box or no_room
+        trouble = no_box or unreached(self.job, self.bay, self.arrangement, self.shell, self._sheet_mm) or no_room
         assert trouble is not None
         raise trouble
+
+    @property
+    def _sheet_mm(self) -> float:
+        return self.job.bracket.sheet_mm or SHEETS_MM[0]
 
     def brackets(self, plans: tuple[BracketPlan, ...], sizes: Sizes) -> tuple[BracketDesign, ...]:
         """Brackets of a way. Raises DesignError where they cannot be made."""
@@ -300,7 +304,7 @@ def _chosen(uses: list[float], target: float) -> int:
 def _brackets(
     job: Job, bay: Bay, arrangement: Arrangement, shell: Shell, plans: tuple[BracketPlan, ...], sizes: Sizes
 ) -> tuple[BracketDesign, ...]:
-    brackets = tuple(design_bracket(job, plan, arrangement.inside, shell, sizes=sizes) for plan in plans)
+    brackets = tuple(clear_bracket(job, bay, arrangement, shell, plan, sizes) for plan in plans)
     conflicts = bracket_conflicts(bay, arrangement, shell, brackets)
     if conflicts:
         first = conflicts[0]

@@ -23,6 +23,7 @@ from layout.loads.pulse_cases import PulseResponse
 from layout.space.access import Access
 from layout.space.removal import Lift
 from layout.study.findings import RuleRow, rule_rows, sheet_findings
+from layout.study.tool_access import ToolWay
 
 
 @dataclass(frozen=True)
@@ -94,6 +95,8 @@ class Study:
     fe: Fe | NoFe | None = None
     loose: tuple[FoldedPlate, ...] = ()
     """Parts that the job asks for and that are no part of the pack: not weighed, not placed."""
+    tools: tuple[ToolWay, ...] = ()
+    """With which tool every bolt is tightened, in the order of assembly, and what is in the way."""
     neighbours: tuple[str, ...] = ()
     """Of one box among several, for its sheets: what there is beside it, and how it is connected. The balance is then that of
     the vehicle with all boxes."""

@@ -126,6 +126,7 @@ def loads(job: Path, fe: bool, **options: Any) -> int:
     """Loads on each bracket and bolt per case, utilisations, the weakest item first."""
     from outputs.cli.pipeline import studied, with_fe
     from outputs.cli.words import caution_lines, load_lines
+    from outputs.mounting import bracket_lines
     from outputs.results import load_data
 
     study = studied(_options(job, options))
@@ -133,7 +134,7 @@ def loads(job: Path, fe: bool, **options: Any) -> int:
     if options["as_json"]:
         _json({"loads": load_data(study), "problems": [], "cautions": list(study.cautions)})
     else:
-        _print([*load_lines(study), *caution_lines(study.cautions)])
+        _print([*load_lines(study), *bracket_lines(study), *caution_lines(study.cautions)])
     return DONE if all(c.holds for c in study.checks) else NOT_HELD
 
 
@@ -195,6 +196,7 @@ def _build(job: Path, out: Path, replace: bool, options: dict[str, Any], *, fe: 
     from outputs.cli.fe_words import fe_lines
     from outputs.cli.pipeline import say, studied, with_fe
     from outputs.cli.words import caution_lines, five_figures
+    from outputs.mounting import bracket_lines
     from outputs.publish import publish, refuse_existing
 
     refuse_existing(out, replace=replace)
@@ -205,7 +207,8 @@ def _build(job: Path, out: Path, replace: bool, options: dict[str, Any], *, fe: 
         _json(package.data)
     else:
         told = [] if study.fe is None else fe_lines(study.fe)
-        _print([*five_figures(study), *told, "", *package.lines(), *caution_lines(study.all_cautions)])
+        shown = [*five_figures(study), *told, *bracket_lines(study), "", *package.lines()]
+        _print([*shown, *caution_lines(study.all_cautions)])
     return DONE if study.all_hold else NOT_HELD
 
 

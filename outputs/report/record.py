@@ -13,6 +13,7 @@ from layout.several.study import AnyStudy, PackStudy, labelled_boxes
 from layout.space.removal import removal_words
 from layout.stepped import outline_words
 from layout.study.study import CaseForces, Study
+from outputs.mounting import bracket_rows, tool_rows
 from outputs.report.fe_record import fe_record
 from outputs.report.formula import figure, mathematics, symbol
 from outputs.report.inside_rows import inside_rows
@@ -42,6 +43,8 @@ def record(study: AnyStudy, solids: Sequence[str] = ()) -> Data:
         "cover": _cover(study),
         "inputs": _inputs(study),
         "arrangement": _boxes(study) if isinstance(study, PackStudy) else _arrangement(study),
+        "brackets": bracket_rows(study),
+        "tools": tool_rows(study),
         "mass": _mass(study),
         "cases": [_case(c) for c in study.cases],
         "pulses": [_pulse(p, label) for label, one in labelled_boxes(study) for p in one.pulses],
