@@ -44,7 +44,8 @@ def ways_to_reach(job: Job, frame: Pose, shell: Shell, limit: Extent) -> list[Wa
         beside = [(axis, end) for axis, end in faces if abs(mount.normal[axis]) < 0.5]
         faced = [(axis, end) for axis, end in faces if mount.normal[axis] * (2 * end - 1) < -1.0 + 1e-9]
         spans = [_span(mount.at_mm, axis, end, shell, angle) for axis, end in beside]
-        spans += [_span(mount.at_mm, axis, end, shell, STANDOFF_MM) for axis, end in faced]
+        before = [(axis, end) for axis, end in faced if _before(mount.at_mm, axis, shell, limit)]
+        spans += [_span(mount.at_mm, axis, end, shell, STANDOFF_MM) for axis, end in before]
         choices.append([s for s in spans if _within(s, limit)])
     number = int(np.prod([len(c) for c in choices]))
     if not 0 < number <= MOST_WAYS:
@@ -57,6 +58,12 @@ def _span(at_mm: tuple[float, float, float], axis: int, end: int, shell: Shell, 
     """A wall from which a bracket reaches a mount stands between the least room and the greatest reach from it."""
     near, far = (shell.sheet_mm + shell.bar_mm + d for d in reach_mm)
     return Span(axis + 3, at_mm[axis] - far, at_mm[axis] - near) if end else Span(axis, at_mm[axis] + near, at_mm[axis] + far)
+
+
+def _before(at_mm: tuple[float, float, float], axis: int, shell: Shell, limit: Extent) -> bool:
+    """Whether a wall across an axis can stand before a mount: a standoff's column runs straight from one to the other."""
+    others = [a for a in range(3) if a != axis]
+    return all(limit.min_mm[a] - shell.sheet_mm <= at_mm[a] <= limit.max_mm[a] + shell.sheet_mm for a in others)
 
 
 def _within(span: Span, limit: Extent) -> bool:
