@@ -15,10 +15,10 @@ from layout.space.bay import Bay
 from layout.study.access import fit_of
 from layout.study.cautions import study_cautions
 from layout.study.masses import equipment_blocks
-from layout.study.refining import missed_target
+from layout.study.refining import final_sizes, missed_target
 from layout.study.sizing import designed_pack
 from layout.study.strength import Design, all_checks
-from layout.study.study import Study
+from layout.study.study import SizingStep, Study
 from layout.study.tool_access import tool_cautions, tool_ways
 
 
@@ -70,16 +70,17 @@ def order_notes(brackets: tuple[BracketDesign, ...]) -> tuple[str, ...]:
 
 
 def first_that_can_be_made(job: Job, bay: Bay, search: SearchResult) -> tuple[Study, tuple[str, ...]]:
-    """The study of the best ranked arrangement whose modules and equipment all find hold, and why those before it do not.
+    """The study of the best ranked arrangement whose modules and equipment all find hold, in a box and brackets of standard
+    sizes that carry their loads; and why those before it were passed over.
 
-    Where there is none, the one that leaves the fewest without hold (the best ranked of them).
+    Where there is none, the one that leaves the fewest without hold, of these the one whose sizes are used least.
 
     Raises:
         DesignError: none of them can be designed; the error of the first.
     """
     reasons: list[str] = []
     first: DesignError | None = None
-    best: tuple[int, Study, int] | None = None
+    best: tuple[tuple[int, float], Study, int] | None = None
     for number in range(1, len(search.arrangements) + 1):
         try:
             study = evaluate(job, bay, search, number)
@@ -88,22 +89,25 @@ def first_that_can_be_made(job: Job, bay: Bay, search: SearchResult) -> tuple[St
             reasons.append(f"arrangement {number}: {error}")
             continue
         loose = len(study.box.carriers.unheld) + len(study.box.carriers.unfixed)
-        if best is None or loose < best[0]:
-            best = (loose, study, len(reasons))
-        if loose == 0:
+        over = [s for s in final_sizes(study.sizing) if s.utilisation is not None and s.utilisation > 1.0]
+        short = (loose, max((s.utilisation or 0.0 for s in over), default=1.0))
+        if best is None or short < best[0]:
+            best = (short, study, len(reasons))
+        if short == (0, 1.0):
             return study, tuple(reasons)
-        reasons.append(f"arrangement {number}: {_without_hold(study)}")
+        reasons.append(f"arrangement {number}: {_without_hold(study, over)}")
     if best is not None:
         return best[1], tuple(reasons[: best[2]])
     assert first is not None
     raise first
 
 
-def _without_hold(study: Study) -> str:
-    """Which modules and pieces of equipment find no hold, in words."""
+def _without_hold(study: Study, over: list[SizingStep]) -> str:
+    """Which modules and pieces of equipment find no hold, and which sizes do not carry their loads, in words."""
     carriers = study.box.carriers
     said = [f"{len(carriers.unheld)} of its modules cannot be held by bars"] if carriers.unheld else []
-    return "; ".join([*said, *(f"{name} is not fixed: {why}" for name, why in carriers.unfixed)])
+    said += [f"{name} is not fixed: {why}" for name, why in carriers.unfixed]
+    return "; ".join([*said, *(f"{s.what}: the strongest tried is used {s.utilisation:.2f} by {s.driver}" for s in over)])
 
 
 def wired_types(arrangement: Arrangement) -> tuple[ModuleType, ...]:

@@ -237,17 +237,28 @@ def _next(value: float, listed: tuple[float, ...], way: int) -> float | None:
 
 def missed_target(steps: tuple[SizingStep, ...], target: float) -> tuple[str, ...]:
     """What a reader must know where no choice of sizes that was tried meets the job's target."""
-    last = {step.what.split(",")[0]: step for step in steps if step.taken and step.utilisation is not None}
-    brackets = [step for what, step in last.items() if what not in OTHER_SIZES]
-    final = [step for what, step in last.items() if what in OTHER_SIZES] + brackets[-1:]
     return tuple(
-        f"Sizing: no standard {'size of the brackets' if step in brackets else step.what} that was tried brings the weakest"
-        f" check down to the target of {target:g}; the best found is used {step.utilisation:.2f}: {step.driver}."
-        for step in final
+        f"Sizing: no standard {step.what if _kind(step) in OTHER_SIZES else 'size of the brackets'} that was tried brings the"
+        f" weakest check down to the target of {target:g}; the best found is used {step.utilisation:.2f}: {step.driver}."
+        f"{THICKER if step.what in BARS else ''}"
+        for step in final_sizes(steps)
         if step.utilisation is not None and step.utilisation > target
     )
 
 
+def final_sizes(steps: tuple[SizingStep, ...]) -> tuple[SizingStep, ...]:
+    """The last sizes taken: of brackets those of the last step, of other parts each its own."""
+    taken = [step for step in steps if step.taken and step.utilisation is not None]
+    others = {_kind(step): step for step in taken if _kind(step) in OTHER_SIZES}
+    return (*others.values(), *[step for step in taken if _kind(step) not in OTHER_SIZES][-1:])
+
+
+def _kind(step: SizingStep) -> str:
+    return step.what.split(",")[0]
+
+
+BARS = ("mounting bar width",)
+THICKER = " Thicker bars help (job file: box.bar)."
 OTHER_SIZES = ("mounting bar width", "bars under the modules", "posts", "floor ribs")
 """Sizes that are chosen one by one; those of brackets depend on one another."""
 
