@@ -169,13 +169,17 @@ def _angle(room: _Room, one: BracketDesign, side: str | None) -> list[ToolWay]:
     legs = tuple(h for h in one.hardware if h not in one.mount_bolts)
     names = tuple(h.number for h in legs)
     stops = [stopped_by(room.bay, extent, frame.then(pose), side) for _, extent, pose in one.bodies] if side else []
-    stop = next((s for s in stops if s), "" if side else "the box's way in, which is not straight")
+    stop = next((s for s in stops if s), None)
     what = f"leg bolts of {one.number}"
-    if not stop:
+    if side and stop is None:
         first = [ToolWay(names, what, ON_BENCH, "", True, f"the bracket goes in with the box, straight from {side}")]
     else:
         around = room.around(one, True, room.parts(one, (f"leg of {one.number}",), ()))
-        why = f"on the box the bracket would meet {stop} on its way in, so it follows the box"
+        why = (
+            f"on the box the bracket would meet {stop} on its way in, so it follows the box"
+            if side
+            else "the box's way in is not straight: the bracket is taken to follow the box"
+        )
         first = _each(room, what, IN_PLACE, legs, around, why)
     foot = (f"foot of {one.number}",)
     around = room.around(one, True, room.parts(one, foot, legs))
