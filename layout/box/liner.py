@@ -18,6 +18,8 @@ PLAY_MM = 1.0
 LEAST_MM = 5.0
 """Strips that are nowhere wider than this are left out: nobody cuts and glues them (common practice, no source)."""
 
+Bounds = tuple[float, float, float, float]
+
 _X, _Y, _Z = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
 _MINUS_Y = (0.0, -1.0, 0.0)
 _FLAT: Axes = (_X, _Y, _Z)
@@ -79,15 +81,22 @@ def _on_wall(wall: Wall, t: float, up_mm: float) -> Extent:
 
 def _pieces(sheet: shapely.Geometry, extent: Extent, plan: tuple[int, int], bodies: list[Extent]) -> list[Profile]:
     """The sheet less the bodies that cross it, in its own plane from its lesser corner."""
-    low = extent.min_mm
+    low, whole = extent.min_mm, sheet.bounds
     for body in bodies:
         if any(body.min_mm[a] > extent.max_mm[a] or body.max_mm[a] < low[a] for a in range(3)):
             continue
         u0, v0 = (body.min_mm[a] - low[a] - PLAY_MM for a in plan)
         u1, v1 = (body.max_mm[a] - low[a] + PLAY_MM for a in plan)
-        sheet = shapely.difference(sheet, shapely.box(u0, v0, u1, v1))
+        sheet = shapely.difference(sheet, _to_edges((u0, v0, u1, v1), whole))
     parts = [g for g in shapely.get_parts(sheet) if not g.buffer(-LEAST_MM / 2.0).is_empty]
     return [Profile(_loop(p.exterior), (), tuple(_loop(r) for r in p.interiors)) for p in parts]
+
+
+def _to_edges(cut: Bounds, whole: Bounds) -> shapely.Polygon:
+    """A cut-out, open to every edge of the sheet's bounds that it would leave a strip of less than LEAST_MM at."""
+    low = [out - 1.0 if 0.0 < at - out < LEAST_MM else at for at, out in zip(cut[:2], whole[:2], strict=True)]
+    high = [out + 1.0 if 0.0 < out - at < LEAST_MM else at for at, out in zip(cut[2:], whole[2:], strict=True)]
+    return shapely.box(*low, *high)
 
 
 def _loop(ring: shapely.LinearRing) -> Loop:

@@ -14,7 +14,7 @@ from layout.design import FoldedPlate, Plate
 from layout.design.sheet_rules import Finding, Shop, check_sheet
 from layout.job.model import Job
 
-BARS: Final = ("mounting bar", "post", "floor bar", "cross bar", "floor rib", "hold-down bar", "tapped pad")
+BARS: Final = ("mounting bar", "post", "floor bar", "cross bar", "floor rib", "hold-down bar", "tapped pad", "spacer")
 """Parts sawn and drilled from flat bar: the rules of cutting by laser say nothing of them."""
 
 
