@@ -24,7 +24,7 @@ from layout.study.shares import Share
 from layout.study.sizing import modules_extent
 from layout.study.study import Study
 
-BALANCE = 1e-6
+BALANCE = 1e-5
 """Greatest relative difference of the reactions' sum from m (g - a) that an answer may have."""
 
 
