@@ -35,6 +35,7 @@ BEHIND_MM = 12.0
 """More than any sheet of a box is thick, less than any step in its walls is deep."""
 _PACK = Pose()
 NOT_MESHED = ("gasket", "liner", "ring")
+SPACER = "spacer"
 GROW_MM = (2.0, 6.0, 12.0, 25.0, 50.0, 100.0, 200.0, 1000.0)
 
 
@@ -111,8 +112,8 @@ def _plates(study: Study) -> tuple[Plate, ...]:
 def _is_joined(study: Study, plate: Plate | FoldedPlate) -> bool:
     """Whether a plate is welded to another, screwed between two walls or is the lid; all else is only carried."""
     box = study.box
-    small = {p.number for p in (*(r.plate for r in box.rings), *box.lid_mounts.plates)}  # rings and pads only weigh
-    if plate.group in NOT_MESHED or plate.number in small:
+    small = {p.number for p in (*(r.plate for r in box.rings), *box.lid_mounts.plates)}  # rings, pads and spacers only weigh
+    if plate.group in NOT_MESHED or plate.number in small or plate.name.startswith(SPACER):
         return False
     screwed = {bar.number for bar in box.carriers.bars if not bar.welded}
     welded = {number for weld in box.welds for number in weld.joins}
