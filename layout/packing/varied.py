@@ -1,7 +1,7 @@
 """More drafts than the job's wishes ask for: other rooms, habits of standing, stacks of layers and first wishes.
 
 What a converter may choose among differs in something that matters only where the modules stand otherwise: with terminals to
-another side, in other layers, on another face. Every mixture of these is filled greedily, in an order shuffled by the seed, so
+another side, in other layers, on another face. Every mixture of these is filled greedily, in an order shuffled by a seed, so
 that the first few that time allows are already unlike.
 """
 
