@@ -10,6 +10,8 @@ from layout.tables import bolt
 
 PLAY_MM = 2.0
 """Between the socket on a nut and the sides of its notch; above the bolt's end."""
+PRONG_MM = 5.0
+"""A notch that would leave less metal than this beside it runs out of the bar's side (common practice, no source)."""
 
 
 def notched(width_mm: float, height_mm: float, pose: Pose, inside: Extent, shell: Shell) -> Loop:
@@ -21,7 +23,8 @@ def notched(width_mm: float, height_mm: float, pose: Pose, inside: Extent, shell
     for x, y in lid_bolt_places(inside, shell):
         u, _, w = pose.inverse_point((x, y, inside.max_mm[2]))
         if 0.0 <= w <= shell.side_mm and -half < u < width_mm + half:
-            cuts.append((max(float(u) - half, 0.0), min(float(u) + half, width_mm)))
+            low, high = float(u) - half, float(u) + half
+            cuts.append((low if low >= PRONG_MM else 0.0, high if high <= width_mm - PRONG_MM else width_mm))
     points: list[tuple[float, float]] = [(0.0, 0.0), (width_mm, 0.0), (width_mm, height_mm)]
     for low, high in sorted(cuts, reverse=True):
         points += [(high, height_mm), (high, height_mm - depth), (low, height_mm - depth), (low, height_mm)]
