@@ -35,7 +35,7 @@ __all__ = [
 ]
 
 BAR_WIDTHS_MM = (100.0, 120.0, 140.0, 160.0, 180.0, 200.0)
-"""Widths of flat bar that are tried for the mounting bars."""
+"""Widths of flat bar that are tried for the mounting bars: common sizes of stock, no source."""
 END_MM = 40.0
 """Least way from a mount to the bracket's end along the bend: socket, gusset, weld and edge."""
 CORNER_MM = 46.0

@@ -259,6 +259,7 @@ def _kind(step: SizingStep) -> str:
 
 BARS = ("mounting bar width",)
 THICKER = " Thicker bars help (job file: box.bar)."
+"""What is said where no width of BARS is enough."""
 OTHER_SIZES = ("mounting bar width", "bars under the modules", "posts", "floor ribs")
 """Sizes that are chosen one by one; those of brackets depend on one another."""
 
